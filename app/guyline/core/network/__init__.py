@@ -1,0 +1,1 @@
+"""Links between sites, and who can reach whom over them."""

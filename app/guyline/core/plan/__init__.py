@@ -1,0 +1,58 @@
+"""The plan and its parts, as frozen values."""
+
+from guyline.core.plan.equipment import Antenna, Feeder, Pattern, Polarisation, Radio
+from guyline.core.plan.facts import Fact, Hazard, Units
+from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
+from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
+from guyline.core.plan.power_system import (
+    Battery,
+    Chemistry,
+    Controller,
+    ExtraLoad,
+    Panel,
+    PowerSource,
+    PowerSystem,
+)
+from guyline.core.plan.site import (
+    ChecklistItem,
+    Contact,
+    ItemState,
+    Permission,
+    Position,
+    Site,
+    SiteFunction,
+    SiteId,
+)
+
+__all__ = [
+    "Antenna",
+    "Battery",
+    "ChecklistItem",
+    "Chemistry",
+    "Contact",
+    "Controller",
+    "ExtraLoad",
+    "Fact",
+    "Feeder",
+    "Hazard",
+    "Incident",
+    "ItemState",
+    "Link",
+    "Need",
+    "Panel",
+    "Pattern",
+    "Permission",
+    "Plan",
+    "Polarisation",
+    "Position",
+    "PowerSource",
+    "PowerSystem",
+    "Radio",
+    "RadioProfile",
+    "RadioRule",
+    "Site",
+    "SiteFunction",
+    "SiteId",
+    "TerrainSource",
+    "Units",
+]

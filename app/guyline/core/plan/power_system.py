@@ -1,0 +1,103 @@
+"""How a site is fed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from guyline.core.plan.facts import Fact
+
+
+class PowerSource(StrEnum):
+    """Where the energy comes from."""
+
+    MAINS = "mains"
+    MAINS_WITH_BACKUP = "mains with backup"
+    SOLAR = "solar"
+    BATTERY = "battery only"
+    GENERATOR = "generator"
+    UNKNOWN = "unknown"
+
+
+class Chemistry(StrEnum):
+    """Chemistry of a battery."""
+
+    LIFEPO4 = "LiFePO4"
+    NMC = "Li-ion NMC"
+    AGM = "lead-acid AGM"
+    ALKALINE = "alkaline"
+    LI_FES2 = "Li/FeS2"
+    LI_SOCL2 = "Li-SOCl2"
+
+    @property
+    def is_rechargeable(self) -> bool:
+        return self in (Chemistry.LIFEPO4, Chemistry.NMC, Chemistry.AGM)
+
+
+class Controller(StrEnum):
+    """What stands between panel and battery."""
+
+    MPPT = "MPPT"
+    PWM = "PWM"
+    DIRECT_USB = "direct USB"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Battery:
+    """A battery; `health_fraction` is measured capacity over label, None if never measured."""
+
+    chemistry: Chemistry
+    capacity_wh: float | None = None
+    nominal_v: float | None = None
+    health_fraction: float | None = None
+    charge_fraction: float | None = None
+    """State of charge on the day of installation."""
+    is_power_bank: bool = False
+    is_tested: Fact = Fact.UNKNOWN
+    low_voltage_disconnect_v: float | None = None
+    reconnect_v: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """A photovoltaic panel; `azimuth_deg` is true, `tilt_deg` from the horizontal."""
+
+    stc_w: float | None = None
+    tilt_deg: float | None = None
+    azimuth_deg: float | None = None
+    controller: Controller = Controller.MPPT
+    controller_quiescent_w: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExtraLoad:
+    """Something beside the radio that draws on the same battery."""
+
+    name: str
+    power_w: float | None = None
+    hours_per_day: float = 24.0
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerSystem:
+    """How a site is fed; None is a value nobody has entered yet.
+
+    `clearness` is the mean daily clearness index of the worst month and
+    `coldest_c` the lowest battery temperature, both as the planner expects them.
+    """
+
+    source: PowerSource = PowerSource.UNKNOWN
+    battery: Battery | None = None
+    panel: Panel | None = None
+    converter_efficiency: float | None = None
+    converter_quiescent_w: float | None = None
+    extra_loads: tuple[ExtraLoad, ...] = ()
+    clearness: float | None = None
+    coldest_c: float | None = None
+    mains_is_unswitched: Fact = Fact.UNKNOWN
+    mains_has_rcd: Fact = Fact.UNKNOWN
+    backup_hours_needed: float | None = None
+    """How long mains may stay away; None means the whole mission."""
+    battery_swap_days: float | None = None
+    """Interval at which the crew promises to swap batteries; None means never."""

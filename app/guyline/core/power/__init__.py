@@ -1,0 +1,1 @@
+"""Whether a site is still on the air when it is needed."""

@@ -1,0 +1,79 @@
+"""What is known of a site's power, as one value that panel, sheet and command line show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from guyline.core.plan import PowerSource, SiteId
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadLine:
+    """One draw on the battery; `energy_wh_per_day` is counted at the battery's terminals."""
+
+    name: str
+    energy_wh_per_day: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """A change that would end the shortfall, as it came out when simulated again."""
+
+    kind: str
+    """panel, battery, tilt, duty, load, source or move"""
+    value: float
+    unit: str
+    mass_kg: float | None = None
+    cost_rank: int = 0
+    survival_probability: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerAssessment:
+    """Answers for one site; None is unknown, and `missing` names what would make it known.
+
+    Attributes
+    ----------
+    load_wh_per_day
+        Whole draw at the battery's terminals, with converter and every quiescent current.
+    usable_battery_wh
+        What the battery can give on the coldest day, from full to its disconnect.
+    days_without_sun
+        How long the battery alone carries the load from the stated charge. [days]
+    yield_wh_per_day
+        What reaches the battery on the mean day of `worst_month`. [Wh/day]
+    balance_wh_per_day
+        Yield minus load in `worst_month`; negative is a shortfall.
+    shortfall_wh_per_day
+        What is missing each day, averaged over the mission where a battery alone must last.
+    hours_to_outage
+        From the start of the mission to the first outage that must be expected;
+        infinite where none is.
+    survival_probability
+        That no outage happens in the mission.
+    loss_of_load_probability
+        Long-run share of the demand that is not met.
+    lacks_power
+        True where the site must be listed as lacking power, None where that is unknown.
+    """
+
+    site_id: SiteId
+    source: PowerSource
+    load_wh_per_day: float | None = None
+    load_lines: tuple[LoadLine, ...] = ()
+    usable_battery_wh: float | None = None
+    days_without_sun: float | None = None
+    worst_month: int | None = None
+    yield_wh_per_day: float | None = None
+    balance_wh_per_day: float | None = None
+    shortfall_wh_per_day: float | None = None
+    hours_to_outage: float | None = None
+    backup_hours: float | None = None
+    survival_probability: float | None = None
+    loss_of_load_probability: float | None = None
+    panel_tilt_deg: float | None = None
+    panel_azimuth_deg: float | None = None
+    lacks_power: bool | None = None
+    missing: tuple[str, ...] = ()
+    cures: tuple[Cure, ...] = ()

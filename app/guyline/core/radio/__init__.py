@@ -1,0 +1,1 @@
+"""What happens to a signal between two connectors."""

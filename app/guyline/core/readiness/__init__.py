@@ -1,0 +1,1 @@
+"""Findings, and the verdicts that are made from them."""

@@ -1,0 +1,1 @@
+"""The ground between two places."""

@@ -1,0 +1,63 @@
+"""The ground along a path, as sampled from elevation data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from guyline.core.units import Numbers
+
+
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """Heights along the geodesic from one place to another.
+
+    Attributes
+    ----------
+    distance_m : array (N,)
+        Distance from the first place, ascending from 0. [m]
+    ground_amsl_m : array (N,)
+        Height of the ground, NaN where no data says. [m above mean sea level]
+    lat_deg, lon_deg : array (N,)
+        WGS 84 position of each sample. [degrees]
+    source : str
+        Where the heights are from, in words.
+    height_sd_m : float or None
+        Standard deviation of the height error where somebody published one. [m]
+    """
+
+    distance_m: Numbers
+    ground_amsl_m: Numbers
+    lat_deg: Numbers
+    lon_deg: Numbers
+    source: str = ""
+    height_sd_m: float | None = None
+
+    @property
+    def length_m(self) -> float:
+        return float(self.distance_m[-1])
+
+    @property
+    def has_voids(self) -> bool:
+        return bool(np.isnan(self.ground_amsl_m).any())
+
+    def void_ranges_m(self) -> tuple[tuple[float, float], ...]:
+        """Stretches without data, as (from, to) distances of their outermost samples. [m]"""
+        void = np.isnan(self.ground_amsl_m)
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], void, [False])).astype(np.int8)))
+        return tuple(
+            (float(self.distance_m[a]), float(self.distance_m[b - 1]))
+            for a, b in zip(edges[::2], edges[1::2], strict=True)
+        )
+
+    def reversed(self) -> Profile:
+        """The same path seen from its other end."""
+        return Profile(
+            distance_m=self.length_m - self.distance_m[::-1],
+            ground_amsl_m=self.ground_amsl_m[::-1],
+            lat_deg=self.lat_deg[::-1],
+            lon_deg=self.lon_deg[::-1],
+            source=self.source,
+            height_sd_m=self.height_sd_m,
+        )

@@ -1,0 +1,1 @@
+"""The open document and what the widgets show of it: QtCore and QtGui only."""
