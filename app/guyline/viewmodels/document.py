@@ -1,0 +1,71 @@
+"""The open plan, its undo history and its modified state."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from guyline.core.plan import Plan
+
+
+class _ReplacePlan(QUndoCommand):
+    """Swaps the whole plan value; what did not change is shared, not copied."""
+
+    def __init__(self, document: PlanDocument, after: Plan, text: str, merge_key: str) -> None:
+        super().__init__(text)
+        self._document = document
+        self._before = document.plan
+        self._after = after
+        self._merge_key = merge_key
+
+    def redo(self) -> None:
+        self._document._show(self._after)
+
+    def undo(self) -> None:
+        self._document._show(self._before)
+
+    def id(self) -> int:
+        return 1 if self._merge_key else -1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _ReplacePlan) or other._merge_key != self._merge_key:
+            return False
+        self._after = other._after
+        self.setObsolete(self._after == self._before)
+        return True
+
+
+class PlanDocument(QObject):
+    """Holds the plan; `changed` carries it after every edit, undo and redo."""
+
+    changed = Signal(Plan)
+
+    def __init__(self, plan: Plan, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._plan = plan
+        self.undo_stack = QUndoStack(self)
+
+    @property
+    def plan(self) -> Plan:
+        return self._plan
+
+    @property
+    def is_modified(self) -> bool:
+        return not self.undo_stack.isClean()
+
+    def edit(self, after: Plan, text: str, *, merge_key: str = "") -> None:
+        """Make `after` the current plan in one undoable step named `text`.
+
+        Steps that follow one another with the same `merge_key` become one.
+        """
+        if after != self._plan:
+            self.undo_stack.push(_ReplacePlan(self, after, text, merge_key))
+
+    def open(self, plan: Plan) -> None:
+        """Show another plan; its history begins here."""
+        self.undo_stack.clear()
+        self._show(plan)
+
+    def _show(self, plan: Plan) -> None:
+        self._plan = plan
+        self.changed.emit(plan)
