@@ -1,0 +1,72 @@
+"""The style sheet: what a palette alone cannot say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from string import Template
+
+_SHEET = Template("""
+QToolTip { background: $raised; color: $ink; border: 1px solid $hairline; padding: 4px; }
+QMenuBar { background: $window; color: $ink; padding: 0 4px; }
+QMenuBar::item { padding: 4px 8px; background: transparent; }
+QMenuBar::item:selected { background: $selection; }
+QMenu { background: $raised; color: $ink; border: 1px solid $hairline; padding: 4px 0; }
+QMenu::item { padding: 4px 24px 4px 24px; }
+QMenu::item:selected { background: $selection; color: $ink; }
+QMenu::item:disabled { color: $muted; }
+QMenu::separator { height: 1px; background: $hairline; margin: 4px 0; }
+
+QFrame#panel { background: $paper; border: 1px solid $hairline; }
+QLabel#heading { font-weight: bold; }
+QLabel#muted { color: $muted; }
+QSplitter::handle { background: $window; }
+QSplitter::handle:hover { background: $hairline; }
+
+QPushButton, QToolButton {
+    background: $raised; color: $ink; border: 1px solid $hairline; border-radius: 3px;
+    padding: 3px 10px; }
+QPushButton:hover, QToolButton:hover { border-color: $accent; }
+QPushButton:focus, QToolButton:focus { border: 2px solid $accent; padding: 2px 9px; }
+QPushButton:pressed, QToolButton:pressed { background: $selection; }
+QPushButton:checked, QToolButton:checked {
+    background: $accent; color: $on_accent; border-color: $accent; }
+QPushButton:disabled, QToolButton:disabled { color: $muted; background: $sunk; }
+
+QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox, QDoubleSpinBox {
+    background: $raised; color: $ink; border: 1px solid $hairline; border-radius: 3px;
+    padding: 2px 6px; selection-background-color: $accent; selection-color: $on_accent; }
+QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QDateEdit:focus {
+    border: 2px solid $accent; padding: 1px 5px; }
+QLineEdit[wrong="true"] { border: 2px solid $ink; }
+
+QTableView {
+    background: $paper; color: $ink; border: none; gridline-color: $hairline;
+    selection-background-color: $selection; selection-color: $ink; }
+QTableView QLineEdit, QTableView QComboBox { border-radius: 0; }
+QHeaderView { background: $sunk; }
+QHeaderView::section {
+    background: $sunk; color: $muted; border: none; border-bottom: 1px solid $hairline;
+    padding: 4px 8px; }
+QTableCornerButton::section { background: $sunk; border: none; }
+QScrollArea { background: $paper; border: none; }
+
+QScrollBar:vertical { background: transparent; width: 12px; margin: 0; }
+QScrollBar:horizontal { background: transparent; height: 12px; margin: 0; }
+QScrollBar::handle { background: $hairline; border-radius: 4px; margin: 2px; }
+QScrollBar::handle:vertical { min-height: 32px; }
+QScrollBar::handle:horizontal { min-width: 32px; }
+QScrollBar::handle:hover { background: $muted; }
+QScrollBar::add-line, QScrollBar::sub-line { width: 0; height: 0; }
+QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
+
+QProgressBar {
+    background: $sunk; border: 1px solid $hairline; border-radius: 3px; color: $ink;
+    text-align: center; }
+QProgressBar::chunk { background: $selection; }
+QStatusBar { background: $window; color: $muted; }
+""")
+
+
+def style_sheet(colours: Mapping[str, str]) -> str:
+    """Return the sheet with a theme's colours filled in."""
+    return _SHEET.substitute(colours)

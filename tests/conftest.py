@@ -1,0 +1,62 @@
+"""Fixtures of the whole suite: nothing leaks, nothing is logged unseen, nothing is remembered."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+from hypothesis.configuration import set_hypothesis_home_dir
+
+set_hypothesis_home_dir(str(Path(__file__).parents[1] / ".ci" / "cache" / "hypothesis"))
+settings.register_profile("steady", deadline=None)  # a busy machine is no failure
+settings.load_profile("steady")
+
+
+class _FailOnWarning(logging.Handler):
+    def emit(self, record: logging.LogRecord) -> None:
+        pytest.fail(f"unexpected log: {record.levelname} {record.name}: {record.getMessage()}")
+
+
+@pytest.fixture(autouse=True)
+def no_unexpected_log(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Fail on a logged warning unless the test asks for `caplog`."""
+    if "caplog" in request.fixturenames:
+        yield
+        return
+    handler = _FailOnWarning(level=logging.WARNING)
+    logging.getLogger().addHandler(handler)
+    yield
+    logging.getLogger().removeHandler(handler)
+
+
+@pytest.fixture(autouse=True)
+def no_trace_on_this_machine(
+    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Keep settings, caches and recovery files of the tests out of the user's home."""
+    home = tmp_path_factory.mktemp("home")
+    for name in ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(name, str(home))
+    monkeypatch.setenv("USERPROFILE", str(home))
+    monkeypatch.setenv("LOCALAPPDATA", str(home))
+
+
+@pytest.fixture(autouse=True)
+def no_qt_leftovers(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Fail on a window or a pool job that outlives its test."""
+    if not {"qapp", "qtbot"} & set(request.fixturenames):
+        yield
+        return
+    qapp = request.getfixturevalue("qapp")  # alive until after the checks below
+    yield
+    from PySide6.QtCore import QThreadPool
+
+    idle = QThreadPool.globalInstance().waitForDone(5000)
+    open_windows = [w for w in qapp.topLevelWidgets() if w.isVisible()]
+    for window in open_windows:
+        window.close()
+    assert idle, "a job is still running"
+    assert not open_windows, f"windows left open: {open_windows}"
