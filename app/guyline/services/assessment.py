@@ -2,17 +2,77 @@
 
 from __future__ import annotations
 
-from guyline.core.network.path import PathAssessment
-from guyline.core.plan import Plan
-from guyline.core.readiness.assessment import PlanAssessment
+from collections.abc import Callable, Hashable
+from typing import TypeVar
+
+import numpy as np
+
+from guyline.core.network.link import LinkAssessment, assess_link
+from guyline.core.network.path import PathAssessment, assess_path
+from guyline.core.plan import Link, Plan, Position, Site
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.site_verdict import assess_site, combine
+from guyline.core.terrain.profile import Profile
+from guyline.services.elevation import Terrain
+from guyline.services.geodesy import Geodesic, inverse
 from guyline.services.job import Job
+from guyline.services.site_power import SitePower
+
+T = TypeVar("T")
+_MOST_REMEMBERED = 4000
+
+
+class _Memory:
+    """Remembers results by their inputs; forgets all when it has grown too large."""
+
+    def __init__(self) -> None:
+        self._known: dict[Hashable, object] = {}
+
+    def recall(self, key: Hashable, make: Callable[[], T]) -> T:
+        if key not in self._known:
+            if len(self._known) >= _MOST_REMEMBERED:
+                self._known.clear()
+            self._known[key] = make()
+        return self._known[key]  # type: ignore[return-value]  # stored by the same key as T
 
 
 class Assessor:
     """Assesses plans over one terrain; remembers profiles and sun, so a change costs little."""
 
+    def __init__(self, terrain: Terrain, site_power: SitePower | None = None) -> None:
+        self._terrain = terrain
+        self._site_power = site_power or SitePower()
+        self._profiles = _Memory()
+        self._heights = _Memory()
+
     def assess(self, plan: Plan, job: Job | None = None) -> PlanAssessment:
-        raise NotImplementedError
+        """Assess every link, then every site, then the whole.
+
+        Raises
+        ------
+        JobCancelled
+            Somebody asked `job` to stop.
+        """
+        job = job or Job()
+        links = [self.link(plan, link) for link in job.track(plan.links, "Proving links")]
+        sites = [
+            self._site(plan, site, links, job) for site in job.track(plan.sites, "Judging sites")
+        ]
+        return combine(plan, sites, links)
+
+    def link(self, plan: Plan, link: Link) -> LinkAssessment:
+        near, far = plan.site(link.from_id).position, plan.site(link.to_id).position
+        if near is None or far is None:
+            return assess_link(plan, link, None, None, None, None)
+        line = self._geodesic(near, far)
+        return assess_link(
+            plan,
+            link,
+            self.profile(near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg),
+            line.distance_m,
+            line.azimuth_deg,
+            line.back_azimuth_deg,
+        )
 
     def path(
         self,
@@ -24,4 +84,43 @@ class Assessor:
         lon2_deg: float,
         antenna2_agl_m: float,
     ) -> PathAssessment:
-        raise NotImplementedError
+        """Loss and clearance between any two points, sites or not."""
+        return assess_path(
+            self.profile(lat1_deg, lon1_deg, lat2_deg, lon2_deg),
+            antenna1_agl_m,
+            antenna2_agl_m,
+            plan.radio_profile.frequency_hz,
+            earth_k=plan.earth_k,
+        )
+
+    def profile(
+        self, lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float
+    ) -> Profile:
+        """Terrain profile between two points, remembered."""
+        ends = (lat1_deg, lon1_deg, lat2_deg, lon2_deg)
+        return self._profiles.recall(ends, lambda: self._terrain.profile(*ends))
+
+    def ground_amsl_m(self, position: Position | None) -> float | None:
+        """Height of the terrain data at a position, None where it has none. [m amsl]"""
+        if position is None:
+            return None
+        place = (position.lat_deg, position.lon_deg)
+        height = self._heights.recall(place, lambda: float(self._terrain.height_amsl_m(*place)))
+        return None if np.isnan(height) else height
+
+    def _geodesic(self, near: Position, far: Position) -> Geodesic:
+        return inverse(near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)
+
+    def _site(
+        self, plan: Plan, site: Site, links: list[LinkAssessment], job: Job
+    ) -> SiteAssessment:
+        ground = self.ground_amsl_m(site.position)
+        return assess_site(
+            plan,
+            site,
+            [link for link in links if site.site_id in link.link.ends],
+            self._site_power.assess(
+                plan, site, site.ground_amsl_m if ground is None else ground, job=job
+            ),
+            ground,
+        )

@@ -1,0 +1,348 @@
+"""The same work without a window: check, profile, power, sheet."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from pathlib import Path
+
+from guyline import __version__
+from guyline.core.network.path import PathAssessment
+from guyline.core.plan import Plan, SiteId
+from guyline.core.power.assessment import PowerAssessment
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.finding import Finding, Verdict
+from guyline.errors import GuylineError, InputError
+from guyline.services.geodesy import inverse
+from guyline.services.opening import OpenedPlan, open_plan
+from guyline.services.wording import decision_line, remedy_sentence, sentence
+
+ALL_GO, NOT_ALL_GO, CANNOT_READ = 0, 1, 2
+
+Json = dict[str, object]
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit status."""
+    parsed = _parser().parse_args(arguments)
+    run: Callable[[argparse.Namespace], int] = parsed.run
+    try:
+        return run(parsed)
+    except GuylineError as error:
+        print(f"guyline: {error}", file=sys.stderr)
+        if error.advice:
+            print(f"         {error.advice}", file=sys.stderr)
+        return CANNOT_READ
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="guyline",
+        description="Plan a temporary off-grid radio network. Without a command, or with only a"
+        " plan, the window opens.",
+    )
+    parser.add_argument("--version", action="version", version=f"guyline {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    check = commands.add_parser("check", help="judge every site; status 0 if all are GO, else 1")
+    check.set_defaults(run=_check)
+    profile = commands.add_parser("profile", help="path between two sites or LAT,LON points")
+    profile.set_defaults(run=_profile)
+    power = commands.add_parser("power", help="power budget of every site")
+    power.set_defaults(run=_power)
+    sheet = commands.add_parser("sheet", help="site sheets as a PDF")
+    sheet.set_defaults(run=_sheet)
+
+    for command in (check, profile, power, sheet):
+        command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
+    profile.add_argument("start", metavar="FROM", help="site identifier or LAT,LON")
+    profile.add_argument("end", metavar="TO", help="site identifier or LAT,LON")
+    profile.add_argument(
+        "--antenna", type=float, default=2.0, metavar="M", help="height of a bare point's antenna"
+    )
+    for command in (check, profile, power):
+        command.add_argument("--json", action="store_true", help="print JSON")
+    sheet.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
+    sheet.add_argument("--site", action="append", metavar="ID", help="only this site; repeatable")
+    sheet.add_argument("--paper", choices=("A4", "Letter"), default="A4")
+    return parser
+
+
+def _number(value: float | None, digits: int = 3) -> float | None:
+    """A number as JSON can carry it: unknown and endless are null."""
+    if value is None or not math.isfinite(value):
+        return None
+    return round(value, digits)
+
+
+def _print_json(content: Json) -> None:
+    print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+# --- check -----------------------------------------------------------------------------------
+
+
+def _check(parsed: argparse.Namespace) -> int:
+    assessment = _assess(open_plan(parsed.plan))
+    if parsed.json:
+        _print_json(_check_json(assessment))
+    else:
+        print_readiness(assessment)
+    return ALL_GO if assessment.verdict is Verdict.GO else NOT_ALL_GO
+
+
+def _assess(opened: OpenedPlan) -> PlanAssessment:
+    for problem in opened.terrain.problems:
+        print(f"guyline: {problem}", file=sys.stderr)
+    return opened.assessor.assess(opened.plan)
+
+
+def _check_json(assessment: PlanAssessment) -> Json:
+    return {
+        "plan": assessment.plan.incident.name,
+        "verdict": str(assessment.verdict),
+        "decision": decision_line(assessment),
+        "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
+        "network": {
+            "needs": [
+                {
+                    "from": need.need.from_id,
+                    "to": need.need.to_id,
+                    "priority": need.need.priority,
+                    "met": need.is_met,
+                    "route": list(need.route),
+                }
+                for need in assessment.needs
+            ],
+            "needs_met": sum(need.is_met for need in assessment.needs),
+        },
+    }
+
+
+def _site_json(plan: Plan, site: SiteAssessment) -> Json:
+    return {
+        "identifier": site.site_id,
+        "name": plan.site(site.site_id).name,
+        "verdict": str(site.verdict),
+        "findings": [_finding_json(finding) for finding in site.findings],
+    }
+
+
+def _finding_json(finding: Finding) -> Json:
+    return {
+        "code": str(finding.code),
+        "topic": str(finding.topic),
+        "verdict": str(finding.verdict),
+        "message": sentence(finding),
+        "quantity": finding.quantity,
+        "value": _number(finding.value),
+        "limit": _number(finding.limit),
+        "unit": finding.unit,
+        "comparison": str(finding.comparison),
+        "margin": _number(finding.margin),
+        "far": finding.far_id,
+        "evidence": finding.evidence,
+        "evidence_on": None if finding.evidence_on is None else finding.evidence_on.isoformat(),
+        "remedy": remedy_sentence(finding) or None,
+    }
+
+
+def print_readiness(assessment: PlanAssessment) -> None:
+    """Print every site's verdict, worst first, with what keeps it from GO."""
+    print(decision_line(assessment))
+    for site in assessment.worst_first:
+        print(f"\n{site.site_id}  {assessment.plan.site(site.site_id).name}: {site.verdict}")
+        for finding in site.findings:
+            if finding.verdict is Verdict.GO:
+                continue
+            print(f"  {finding.verdict:<18}  {sentence(finding)}")
+            if remedy := remedy_sentence(finding):
+                print(f"  {'':<18}  -> {remedy}")
+
+
+# --- profile ---------------------------------------------------------------------------------
+
+
+def _profile(parsed: argparse.Namespace) -> int:
+    opened = open_plan(parsed.plan)
+    start = _end(opened.plan, parsed.start, parsed.antenna)
+    end = _end(opened.plan, parsed.end, parsed.antenna)
+    path = opened.assessor.path(opened.plan, *start, *end)
+    line = inverse(start[0], start[1], end[0], end[1])
+    content = _path_json(path, line.azimuth_deg, line.back_azimuth_deg)
+    if parsed.json:
+        _print_json(content)
+    else:
+        _print_path(parsed.start, parsed.end, path, line.azimuth_deg, line.back_azimuth_deg)
+    return 0
+
+
+def _end(plan: Plan, text: str, antenna_agl_m: float) -> tuple[float, float, float]:
+    """Latitude, longitude and antenna height of a site or of a LAT,LON point."""
+    if plan.has_site(SiteId(text)):
+        site = plan.site(SiteId(text))
+        if site.position is None or site.antenna_agl_m is None:
+            raise InputError(
+                f"Site {text} has no position or no antenna height.",
+                advice="Enter both in the plan, or give LAT,LON instead.",
+            )
+        return site.position.lat_deg, site.position.lon_deg, site.antenna_agl_m
+    try:
+        lat_deg, lon_deg = (float(part) for part in text.split(","))
+    except ValueError:
+        raise InputError(
+            f"{text!r} is neither a site of the plan nor LAT,LON.",
+            advice="Sites are: " + ", ".join(site.site_id for site in plan.sites),
+        ) from None
+    if not (abs(lat_deg) <= 90.0 and abs(lon_deg) <= 180.0):
+        raise InputError(
+            f"{text!r} is outside latitude ±90 and longitude ±180 degrees.",
+            advice="Latitude comes first.",
+        )
+    return lat_deg, lon_deg, antenna_agl_m
+
+
+def _path_json(path: PathAssessment, azimuth_deg: float, back_azimuth_deg: float) -> Json:
+    profile = path.profile
+    return {
+        "distance_m": _number(profile.length_m, 1),
+        "azimuth_deg": _number(azimuth_deg, 2),
+        "back_azimuth_deg": _number(back_azimuth_deg, 2),
+        "frequency_hz": path.frequency_hz,
+        "earth_k": path.earth_k,
+        "free_space_db": _number(path.free_space_db),
+        "diffraction_db": _number(path.diffraction_db),
+        "loss_db": _number(path.loss_db),
+        "worst": None
+        if path.worst is None
+        else {
+            "distance_m": _number(path.worst.distance_m, 1),
+            "ground_amsl_m": _number(path.worst.ground_amsl_m, 1),
+            "clearance_m": _number(path.worst.clearance_m, 1),
+            "fresnel_radius_m": _number(path.worst.fresnel_radius_m, 1),
+            "clearance_ratio": _number(path.worst.clearance_ratio),
+        },
+        "void_ranges_m": [[_number(a, 1), _number(b, 1)] for a, b in path.void_ranges_m],
+        "terrain": profile.source,
+        "profile": {
+            "distance_m": [_number(float(d), 1) for d in profile.distance_m],
+            "ground_amsl_m": [_number(float(h), 1) for h in profile.ground_amsl_m],
+        },
+    }
+
+
+def _print_path(
+    start: str, end: str, path: PathAssessment, azimuth_deg: float, back_azimuth_deg: float
+) -> None:
+    print(
+        f"{start} to {end}: {path.profile.length_m / 1000:.2f} km,"
+        f" bearing {azimuth_deg:05.1f}° true, back {back_azimuth_deg:05.1f}° true"
+    )
+    for from_m, to_m in path.void_ranges_m:
+        print(f"No terrain data between km {from_m / 1000:.1f} and {to_m / 1000:.1f}.")
+    if path.loss_db is None or path.diffraction_db is None or path.worst is None:
+        print(f"Free space {path.free_space_db:.1f} dB; the rest is unknown.")
+        return
+    print(
+        f"Path loss {path.loss_db:.1f} dB = free space {path.free_space_db:.1f} dB"
+        f" + diffraction {path.diffraction_db:.1f} dB"
+    )
+    for worst, k in ((path.worst, path.earth_k), (path.worst_low_k, path.low_k)):
+        if worst is not None:
+            print(
+                f"k = {k:.2f}: worst point at km {worst.distance_m / 1000:.2f}, clearance"
+                f" {worst.clearance_m:.1f} m = {worst.clearance_ratio:.2f} of the first Fresnel zone"
+            )
+
+
+# --- power -----------------------------------------------------------------------------------
+
+
+def _power(parsed: argparse.Namespace) -> int:
+    assessment = _assess(open_plan(parsed.plan))
+    if parsed.json:
+        _print_json({"sites": [_power_json(site.power) for site in assessment.sites]})
+    else:
+        for site in assessment.sites:
+            _print_power(site.power)
+    return 0
+
+
+def _power_json(power: PowerAssessment) -> Json:
+    content: Json = {}
+    for name, value in asdict(power).items():
+        content[name] = _plain(value)
+    content["identifier"] = content.pop("site_id")
+    return content
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, bool) or value is None or isinstance(value, int | str):
+        return value
+    if isinstance(value, float):
+        return _number(value, 4)
+    if isinstance(value, dict):
+        return {name: _plain(inner) for name, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    return str(value)
+
+
+def _print_power(power: PowerAssessment) -> None:
+    state = {True: "lacks power", False: "has power", None: "unknown"}[power.lacks_power]
+    print(f"{power.site_id}: {power.source}, {state}")
+    rows = (
+        ("load", power.load_wh_per_day, "Wh/day"),
+        ("panel brings in its worst month", power.yield_wh_per_day, "Wh/day"),
+        ("usable battery", power.usable_battery_wh, "Wh"),
+        ("days without sun", power.days_without_sun, "days"),
+        ("shortfall", power.shortfall_wh_per_day, "Wh/day"),
+    )
+    for name, value, unit in rows:
+        if value is not None:
+            print(f"  {name:<32} {value:9.2f} {unit}")
+    if power.survival_probability is not None:
+        print(f"  {'no outage in the mission':<32} {100 * power.survival_probability:9.0f} %")
+    if power.missing:
+        print(f"  unknown: {', '.join(power.missing)}")
+
+
+# --- sheet -----------------------------------------------------------------------------------
+
+
+def _sheet(parsed: argparse.Namespace) -> int:
+    opened = open_plan(parsed.plan)
+    wanted = tuple(SiteId(name) for name in parsed.site or ())
+    for site_id in wanted:
+        if not opened.plan.has_site(site_id):
+            raise InputError(
+                f"The plan has no site {site_id}.",
+                advice="Sites are: " + ", ".join(site.site_id for site in opened.plan.sites),
+            )
+    print_sheets(opened, _assess(opened), parsed.out, parsed.paper, wanted or None)
+    print(parsed.out.resolve())
+    return 0
+
+
+def print_sheets(
+    opened: OpenedPlan,
+    assessment: PlanAssessment,
+    out: Path,
+    paper: str = "A4",
+    site_ids: tuple[SiteId, ...] | None = None,
+) -> None:
+    """Write the site sheets as a PDF; fonts need a Qt application, but no display."""
+    from guyline.viewmodels.paper import write_plan_pdf
+
+    write_plan_pdf(
+        opened.plan,
+        assessment,
+        out,
+        page_size=paper,
+        site_ids=site_ids,
+        plan_name=opened.path.name,
+    )

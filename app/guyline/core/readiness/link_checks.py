@@ -1,0 +1,289 @@
+"""Does every link of the site work, in both directions, with the margin the plan asks for?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from guyline.core.network.link import LinkAssessment, assess_link
+from guyline.core.network.path import CLEAR_RATIO, WorstPoint
+from guyline.core.plan import Plan, Site, SiteId
+from guyline.core.radio.link_budget import Direction, LinkBudget
+from guyline.core.readiness.finding import (
+    Comparison,
+    Finding,
+    FindingCode,
+    Quantity,
+    Remedy,
+    RemedyAction,
+    Topic,
+    Verdict,
+    Working,
+)
+
+HIGHEST_RAISE_M = 20  # our choice: beyond it a temporary mast is another kind of job
+
+
+def link_findings(
+    plan: Plan, site: Site, links: Iterable[LinkAssessment]
+) -> tuple[Finding, ...]:
+    """Findings about the links that end at a site."""
+    findings = tuple(f for link in links for f in _of_link(plan, site, link))
+    return findings or (_no_link(site),)
+
+
+def _no_link(site: Site) -> Finding:
+    return Finding(
+        code=FindingCode.NO_LINK,
+        topic=Topic.LINK,
+        site_id=site.site_id,
+        verdict=Verdict.NOT_ASSESSED,
+        quantity="links to prove",
+        value=0.0,
+        limit=1.0,
+        remedy=Remedy(
+            action=RemedyAction.ENTER, site_id=site.site_id, what="a link to another site"
+        ),
+    )
+
+
+def _of_link(plan: Plan, site: Site, link: LinkAssessment) -> tuple[Finding, ...]:
+    far_id = link.link.other(site.site_id)
+    if link.missing:
+        return (_inputs(site, far_id, link),)
+    if link.path is None or link.path.void_ranges_m:
+        return (_terrain(site, far_id, link),)
+    return (_margin(plan, site, far_id, link), _clearance(site, far_id, link))
+
+
+def _inputs(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+    own = [name for site_id, name in link.missing if site_id == site.site_id]
+    theirs = [f"{name} of {site_id}" for site_id, name in link.missing if site_id != site.site_id]
+    names = ", ".join(own + theirs)
+    return Finding(
+        code=FindingCode.LINK_INPUTS,
+        topic=Topic.LINK,
+        site_id=site.site_id,
+        far_id=far_id,
+        verdict=Verdict.NOT_ASSESSED,
+        quantity="link margin",
+        unit="dB",
+        facts=(("missing", names),),
+        working=Working(
+            formula="no budget without these values",
+            inputs=tuple(
+                Quantity(name=f"{name} of {site_id}", value=None)
+                for site_id, name in link.missing
+            ),
+        ),
+        remedy=Remedy(action=RemedyAction.ENTER, site_id=site.site_id, what=names),
+    )
+
+
+def _terrain(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+    voids = () if link.path is None else link.path.void_ranges_m
+    stretches = ", ".join(f"km {a / 1000:.1f} to {b / 1000:.1f}" for a, b in voids)
+    return Finding(
+        code=FindingCode.LINK_TERRAIN,
+        topic=Topic.LINK,
+        site_id=site.site_id,
+        far_id=far_id,
+        verdict=Verdict.NOT_ASSESSED,
+        quantity="link margin",
+        unit="dB",
+        facts=(("voids", stretches), ("from", str(link.link.from_id))),
+        working=Working(formula="no path loss over ground of unknown height"),
+        remedy=Remedy(
+            action=RemedyAction.OBTAIN,
+            site_id=site.site_id,
+            what="terrain data between both sites",
+        ),
+    )
+
+
+def _margin(plan: Plan, site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+    assert link.budget is not None
+    assert link.path is not None
+    margin, required = link.budget.margin_db, plan.radio_profile.required_margin_db
+    good = margin >= required
+    weaker = weaker_direction(link.budget)
+    forward = link.budget.limiting == "forward"
+    talker = link.link.from_id if forward else link.link.to_id
+    return Finding(
+        code=FindingCode.LINK_MARGIN,
+        topic=Topic.LINK,
+        site_id=site.site_id,
+        far_id=far_id,
+        verdict=Verdict.GO if good else Verdict.NO_GO,
+        quantity="link margin",
+        value=margin,
+        limit=required,
+        unit="dB",
+        comparison=Comparison.AT_LEAST,
+        facts=(
+            ("talker", str(talker)),
+            ("listener", str(link.link.other(talker))),
+            ("received", f"{weaker.received_dbm:.0f}"),
+            ("sensitivity", f"{weaker.sensitivity_dbm:.0f}"),
+            ("forward", f"{link.budget.forward.margin_db:.1f}"),
+            ("backward", f"{link.budget.backward.margin_db:.1f}"),
+        ),
+        evidence="computed over " + (link.path.profile.source or "terrain data"),
+        working=_budget_working(plan, link, weaker),
+        remedy=None if good else raised_antenna(plan, site, far_id, link),
+    )
+
+
+def weaker_direction(budget: LinkBudget) -> Direction:
+    return budget.forward if budget.limiting == "forward" else budget.backward
+
+
+def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Working:
+    path, profile = link.path, plan.radio_profile
+    assert path is not None
+    return Working(
+        formula=(
+            "margin = transmit power - feeder + gain - path loss + gain - feeder - sensitivity;"
+            " sensitivity = -174 + 10 log BW + NF + SNR needed;"
+            " path loss = free space + delta-Bullington"
+        ),
+        inputs=(
+            Quantity(name="transmit power", value=weaker.tx_power_dbm, unit="dBm", source="plan"),
+            Quantity(
+                name="feeder, sending end", value=weaker.tx_feeder_loss_db, unit="dB", source="plan"
+            ),
+            Quantity(
+                name="antenna gain toward the far end",
+                value=weaker.tx_gain_dbi,
+                unit="dBi",
+                source="pattern, ITU-R F.1336",
+            ),
+            Quantity(name="free space loss", value=path.free_space_db, unit="dB", source="P.525"),
+            Quantity(
+                name="diffraction loss",
+                value=path.diffraction_db,
+                unit="dB",
+                source="P.1812, delta-Bullington at the median Earth radius",
+            ),
+            Quantity(
+                name="antenna gain of the listening end",
+                value=weaker.rx_gain_dbi,
+                unit="dBi",
+                source="pattern, ITU-R F.1336",
+            ),
+            Quantity(
+                name="feeder, listening end",
+                value=weaker.rx_feeder_loss_db,
+                unit="dB",
+                source="plan",
+            ),
+            Quantity(name="received level", value=weaker.received_dbm, unit="dBm"),
+            Quantity(name="sensitivity", value=weaker.sensitivity_dbm, unit="dBm"),
+            Quantity(name="bandwidth", value=profile.bandwidth_hz / 1e3, unit="kHz", source="plan"),
+            Quantity(name="spreading factor", value=float(profile.spreading_factor), source="plan"),
+        ),
+        source="Rec. ITU-R P.525, P.526, P.1812; SNR by spreading factor from transceiver data",
+        confidence=(
+            "clear paths: about 2 dB; obstructed paths: about 8 dB, verify on site"
+        ),
+    )
+
+
+def _clearance(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+    path = link.path
+    assert path is not None
+    worst, low = path.worst, path.worst_low_k
+    if worst is None:
+        return _terrain(site, far_id, link)
+    ratio = worst.clearance_ratio
+    clear = ratio >= CLEAR_RATIO
+    from_here = worst.distance_m
+    if site.site_id != link.link.from_id:
+        from_here = path.profile.length_m - worst.distance_m
+    verdict = Verdict.GO if clear and not path.inside_data_error else Verdict.CONDITIONS
+    return Finding(
+        code=FindingCode.LINK_CLEARANCE,
+        topic=Topic.LINK,
+        site_id=site.site_id,
+        far_id=far_id,
+        verdict=verdict,
+        quantity="clearance in radii of the first Fresnel zone",
+        value=ratio,
+        limit=CLEAR_RATIO,
+        unit="F1",
+        comparison=Comparison.AT_LEAST,
+        facts=(
+            ("clearance", f"{worst.clearance_m:.0f}"),
+            ("missing", f"{worst.height_needed_m:.0f}"),
+            ("at", f"{from_here / 1000:.1f}"),
+            ("inside_error", "yes" if path.inside_data_error else "no"),
+            ("low_k_ratio", "" if low is None else f"{low.clearance_ratio:.1f}"),
+        ),
+        evidence="computed over " + (path.profile.source or "terrain data"),
+        working=_clearance_working(link, worst, low),
+        remedy=None
+        if verdict is Verdict.GO
+        else Remedy(
+            action=RemedyAction.MEASURE,
+            site_id=site.site_id,
+            what=f"the link to {far_id} on site before the crew leaves",
+        ),
+    )
+
+
+def _clearance_working(
+    link: LinkAssessment, worst: WorstPoint, low: WorstPoint | None
+) -> Working:
+    path = link.path
+    assert path is not None
+    return Working(
+        formula="(line of sight - ground - d1 d2 / (2 k a)) / sqrt(λ d1 d2 / (d1 + d2))",
+        inputs=(
+            Quantity(name="distance of the worst point", value=worst.distance_m / 1e3, unit="km"),
+            Quantity(name="ground there", value=worst.ground_amsl_m, unit="m amsl"),
+            Quantity(name="clearance", value=worst.clearance_m, unit="m"),
+            Quantity(name="radius of the first zone", value=worst.fresnel_radius_m, unit="m"),
+            Quantity(
+                name=f"clearance at k = {path.low_k:.2f}",
+                value=None if low is None else low.clearance_ratio,
+                unit="F1",
+            ),
+            Quantity(
+                name="height error of the terrain (1 sd)",
+                value=path.profile.height_sd_m,
+                unit="m",
+                source=path.profile.source,
+            ),
+        ),
+        source="Rec. ITU-R P.526; 0.6 F1 at k = 4/3 after P.530 section 2.2.2",
+        confidence="terrain data without trees and houses; see its height error",
+    )
+
+
+def raised_antenna(plan: Plan, site: Site, far_id: SiteId, link: LinkAssessment) -> Remedy:
+    """Least raise of this site's antenna, in whole metres, that keeps the margin.
+
+    Each height is computed again over the same profile; where none helps, moving is proposed.
+    """
+    assert link.path is not None
+    assert site.antenna_agl_m is not None
+    for raise_m in range(1, HIGHEST_RAISE_M + 1):
+        agl_m = site.antenna_agl_m + raise_m
+        changed = plan.with_site(replace(site, antenna_agl_m=agl_m))
+        again = assess_link(
+            changed,
+            link.link,
+            link.path.profile,
+            link.distance_m,
+            link.azimuth_deg,
+            link.back_azimuth_deg,
+        )
+        if again.margin_db is not None and again.margin_db >= plan.radio_profile.required_margin_db:
+            return Remedy(
+                action=RemedyAction.RAISE_ANTENNA, site_id=site.site_id, value=agl_m, unit="m"
+            )
+    return Remedy(
+        action=RemedyAction.MOVE,
+        site_id=site.site_id,
+        what=f"this site, or reach {far_id} over a relay",
+    )

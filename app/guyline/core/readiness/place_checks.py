@@ -1,0 +1,134 @@
+"""Is it known where the site is?"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from guyline.core.plan import Plan, Site
+from guyline.core.readiness.finding import (
+    Comparison,
+    Finding,
+    FindingCode,
+    Quantity,
+    Remedy,
+    RemedyAction,
+    Topic,
+    Verdict,
+    Working,
+)
+
+MAX_UNCERTAINTY_M = 50.0  # our choice: beyond it the profile may belong to another ridge
+MAX_HEIGHT_DIFFERENCE_M = 15.0  # our choice: a handheld receiver's vertical error is 10 to 20 m
+
+
+def place_findings(plan: Plan, site: Site, terrain_amsl_m: float | None) -> tuple[Finding, ...]:
+    """Findings about position and ground height.
+
+    Parameters
+    ----------
+    terrain_amsl_m : float or None
+        Height of the terrain data at the position, None where it has none.
+    """
+    if site.position is None:
+        return (
+            Finding(
+                code=FindingCode.POSITION,
+                topic=Topic.PLACE,
+                site_id=site.site_id,
+                verdict=Verdict.NOT_ASSESSED,
+                quantity="position",
+                remedy=Remedy(
+                    action=RemedyAction.ENTER, site_id=site.site_id, what="the position"
+                ),
+            ),
+        )
+    return (_position(site), _ground(site, terrain_amsl_m))
+
+
+def _position(site: Site) -> Finding:
+    assert site.position is not None
+    uncertainty = site.position.uncertainty_m
+    good = uncertainty is not None and uncertainty <= MAX_UNCERTAINTY_M
+    return Finding(
+        code=FindingCode.POSITION_UNCERTAINTY,
+        topic=Topic.PLACE,
+        site_id=site.site_id,
+        verdict=Verdict.GO if good else Verdict.CONDITIONS,
+        quantity="uncertainty of the position",
+        value=uncertainty,
+        limit=MAX_UNCERTAINTY_M,
+        unit="m",
+        comparison=Comparison.AT_MOST,
+        evidence=site.position.source,
+        working=Working(
+            formula="as entered with the position",
+            inputs=(
+                Quantity(name="latitude", value=site.position.lat_deg, unit="°", source="plan"),
+                Quantity(name="longitude", value=site.position.lon_deg, unit="°", source="plan"),
+            ),
+            source="limit: our choice",
+            confidence="the coordinate must be the mast, not the gate",
+        ),
+        remedy=None
+        if good
+        else Remedy(
+            action=RemedyAction.MEASURE, site_id=site.site_id, what="the position at the mast"
+        ),
+    )
+
+
+def _ground(site: Site, terrain_amsl_m: float | None) -> Finding:
+    entered = site.ground_amsl_m
+    finding = partial(
+        Finding,
+        code=FindingCode.GROUND_HEIGHT,
+        topic=Topic.PLACE,
+        site_id=site.site_id,
+        unit="m",
+        comparison=Comparison.AT_MOST,
+    )
+    inputs = (
+        Quantity(name="terrain data", value=terrain_amsl_m, unit="m amsl", source="terrain"),
+        Quantity(name="entered", value=entered, unit="m amsl", source=site.ground_source),
+    )
+    if terrain_amsl_m is None:
+        return finding(
+            verdict=Verdict.NOT_ASSESSED,
+            quantity="ground height",
+            working=Working(formula="none: no terrain data at the site", inputs=inputs),
+            remedy=Remedy(
+                action=RemedyAction.OBTAIN, site_id=site.site_id, what="terrain data here"
+            ),
+        )
+    if entered is None:
+        return finding(
+            verdict=Verdict.GO,
+            quantity="ground height",
+            value=None,
+            facts=(("ground", f"{terrain_amsl_m:.0f}"),),
+            evidence="terrain data",
+            working=Working(formula="terrain data at the position", inputs=inputs),
+        )
+    difference = abs(entered - terrain_amsl_m)
+    fits = difference <= MAX_HEIGHT_DIFFERENCE_M
+    return finding(
+        verdict=Verdict.GO if fits else Verdict.CONDITIONS,
+        quantity="entered height against terrain",
+        value=difference,
+        limit=MAX_HEIGHT_DIFFERENCE_M,
+        facts=(("ground", f"{terrain_amsl_m:.0f}"), ("entered", f"{entered:.0f}")),
+        evidence=site.ground_source or "entered",
+        working=Working(
+            formula="|entered - terrain data|",
+            inputs=inputs,
+            source="limit: our choice",
+            confidence="a large difference often means a wrong position or another datum",
+        ),
+        remedy=None
+        if fits
+        else Remedy(
+            action=RemedyAction.MEASURE,
+            site_id=site.site_id,
+            what="whether the position is the mast, and the datum of the height",
+        ),
+    )

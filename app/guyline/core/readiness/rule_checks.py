@@ -1,0 +1,167 @@
+"""Is what the site radiates within the limit that somebody entered? Never "legal"."""
+
+from __future__ import annotations
+
+from guyline.core.network.link import eirp_dbm
+from guyline.core.plan import Plan, RadioRule, Site
+from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.readiness.finding import (
+    Comparison,
+    Finding,
+    FindingCode,
+    Quantity,
+    Remedy,
+    RemedyAction,
+    Topic,
+    Verdict,
+    Working,
+)
+from guyline.core.units import EIRP_OVER_ERP_DB
+
+
+def rule_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
+    """Findings about radiated power and duty cycle against the rule of the plan."""
+    rule = plan.radio_rule
+    if rule is None:
+        return (_no_rule(site),)
+    power = _radiated_power(plan, site, rule)
+    return (power,) if rule.duty_fraction is None else (power, _duty(plan, site, rule))
+
+
+def _no_rule(site: Site) -> Finding:
+    return Finding(
+        code=FindingCode.RADIATED_POWER,
+        topic=Topic.RULES,
+        site_id=site.site_id,
+        verdict=Verdict.NOT_ASSESSED,
+        quantity="radiated power",
+        unit="dBm",
+        comparison=Comparison.AT_MOST,
+        facts=(("rule", ""),),
+        working=Working(formula="none: limit not entered"),
+        remedy=Remedy(
+            action=RemedyAction.ENTER,
+            site_id=site.site_id,
+            what="the radio rule that applies here, with its source",
+        ),
+    )
+
+
+def _in_kind_of_rule(site: Site, rule: RadioRule, frequency_hz: float) -> float | None:
+    if rule.limit_kind == "conducted":
+        return site.radio.tx_power_dbm
+    eirp = eirp_dbm(site, frequency_hz)
+    if eirp is None:
+        return None
+    return eirp - EIRP_OVER_ERP_DB if rule.limit_kind == "ERP" else eirp
+
+
+def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
+    value = _in_kind_of_rule(site, rule, plan.radio_profile.frequency_hz)
+    over = None if value is None else value - rule.limit_dbm
+    verdict = (
+        Verdict.NOT_ASSESSED
+        if over is None
+        else Verdict.GO
+        if over <= 0.05  # the last printed digit
+        else Verdict.NO_GO
+    )
+    remedy = None
+    if over is None:
+        remedy = Remedy(
+            action=RemedyAction.ENTER,
+            site_id=site.site_id,
+            what="transmit power, feeder and antenna gain",
+        )
+    elif verdict is Verdict.NO_GO and site.radio.tx_power_dbm is not None:
+        # rounded down to a whole dB, the step in which such radios are set
+        remedy = Remedy(
+            action=RemedyAction.LOWER_TX_POWER,
+            site_id=site.site_id,
+            value=float((site.radio.tx_power_dbm - over) // 1),
+            unit="dBm",
+        )
+    return Finding(
+        code=FindingCode.RADIATED_POWER,
+        topic=Topic.RULES,
+        site_id=site.site_id,
+        verdict=verdict,
+        quantity=f"radiated power ({rule.limit_kind})",
+        value=value,
+        limit=rule.limit_dbm,
+        unit=f"dBm {rule.limit_kind}",
+        comparison=Comparison.AT_MOST,
+        facts=(("rule", rule.name), ("kind", rule.limit_kind)),
+        evidence=rule.source,
+        evidence_on=rule.checked_on,
+        working=Working(
+            formula="EIRP = transmit power - feeder + gain; ERP = EIRP - 2.15 dB",
+            inputs=(
+                Quantity(
+                    name="transmit power", value=site.radio.tx_power_dbm, unit="dBm", source="plan"
+                ),
+                Quantity(
+                    name="antenna gain", value=site.antenna.gain_dbi, unit="dBi", source="plan"
+                ),
+                Quantity(name="limit", value=rule.limit_dbm, unit="dBm", source=rule.source),
+            ),
+            source=rule.source,
+            confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
+        ),
+        remedy=remedy,
+    )
+
+
+def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
+    assert rule.duty_fraction is not None
+    profile = plan.radio_profile
+    airtime_s = time_on_air_s(
+        site.payload_bytes,
+        profile.spreading_factor,
+        profile.bandwidth_hz,
+        coding_rate=profile.coding_rate,
+        preamble_symbols=profile.preamble_symbols,
+    )
+    packets = site.packets_per_hour
+    percent = None if packets is None else 100.0 * packets * airtime_s / 3600.0
+    limit = 100.0 * rule.duty_fraction
+    verdict = (
+        Verdict.NOT_ASSESSED
+        if percent is None
+        else Verdict.GO
+        if percent <= limit
+        else Verdict.NO_GO
+    )
+    remedy = None
+    if verdict is Verdict.NOT_ASSESSED:
+        what = "the packets an hour it sends, its own and relayed"
+        remedy = Remedy(action=RemedyAction.ENTER, site_id=site.site_id, what=what)
+    elif verdict is Verdict.NO_GO:
+        most = int(rule.duty_fraction * 3600.0 / airtime_s)
+        what = f"a traffic plan with at most {most} packets an hour here"
+        remedy = Remedy(action=RemedyAction.OBTAIN, site_id=site.site_id, what=what)
+    return Finding(
+        code=FindingCode.DUTY_CYCLE,
+        topic=Topic.RULES,
+        site_id=site.site_id,
+        verdict=verdict,
+        quantity="duty cycle",
+        value=percent,
+        limit=limit,
+        unit="%",
+        comparison=Comparison.AT_MOST,
+        facts=(("rule", rule.name), ("airtime", f"{airtime_s * 1e3:.0f}")),
+        evidence=rule.source,
+        evidence_on=rule.checked_on,
+        working=Working(
+            formula="packets an hour x time on air / 3600 s",
+            inputs=(
+                Quantity(name="packets an hour", value=packets, source="plan"),
+                Quantity(name="payload", value=float(site.payload_bytes), unit="bytes"),
+                Quantity(name="time on air", value=airtime_s * 1e3, unit="ms"),
+            ),
+            source="time on air: formula of the transceiver data sheets",
+            confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
+        ),
+        remedy=remedy,
+    )

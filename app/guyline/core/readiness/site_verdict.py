@@ -1,0 +1,91 @@
+"""Combines place, links, rules, power, kit and permission into the verdict of a site."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from guyline.core.network.link import LinkAssessment
+from guyline.core.network.reach import neighbours, shortest_route
+from guyline.core.plan import Need, Plan, Site, SiteId
+from guyline.core.power.assessment import PowerAssessment
+from guyline.core.readiness.assessment import NeedAssessment, PlanAssessment, SiteAssessment
+from guyline.core.readiness.finding import Finding, Verdict, severity
+from guyline.core.readiness.kit_checks import kit_findings
+from guyline.core.readiness.link_checks import link_findings
+from guyline.core.readiness.permission_checks import permission_findings
+from guyline.core.readiness.place_checks import place_findings
+from guyline.core.readiness.power_checks import power_findings
+from guyline.core.readiness.rule_checks import rule_findings
+
+
+def assess_site(
+    plan: Plan,
+    site: Site,
+    links: Sequence[LinkAssessment],
+    power: PowerAssessment,
+    terrain_amsl_m: float | None,
+) -> SiteAssessment:
+    """Everything there is to say of a site, findings worst first.
+
+    Parameters
+    ----------
+    links : sequence of LinkAssessment
+        Those that end at the site.
+    terrain_amsl_m : float or None
+        Height of the terrain data at the site, None where it has none.
+    """
+    findings = (
+        *link_findings(plan, site, links),
+        *power_findings(plan, site, power),
+        *permission_findings(plan, site),
+        *kit_findings(plan, site),
+        *rule_findings(plan, site),
+        *place_findings(plan, site, terrain_amsl_m),
+    )
+    return SiteAssessment(
+        site_id=site.site_id,
+        findings=worst_first(findings),
+        links=tuple(links),
+        power=power,
+        ground_amsl_m=site.ground_amsl_m if terrain_amsl_m is None else terrain_amsl_m,
+    )
+
+
+def worst_first(findings: Collection[Finding]) -> tuple[Finding, ...]:
+    """Sort by verdict, then by how far the limit is missed in parts of the limit."""
+    return tuple(sorted(findings, key=lambda f: (severity(f.verdict), _relative_margin(f))))
+
+
+def _relative_margin(finding: Finding) -> float:
+    if finding.margin is None or not finding.limit:
+        return 0.0
+    return finding.margin / abs(finding.limit)
+
+
+def combine(
+    plan: Plan, sites: Sequence[SiteAssessment], links: Sequence[LinkAssessment]
+) -> PlanAssessment:
+    """Put the sites together and ask which needs are met if only the ready ones are built.
+
+    Ready are GO and GO WITH CONDITIONS; a link works where its margin is kept.
+    """
+    ready = {
+        s.site_id for s in sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)
+    }
+    working = [
+        (k.link.from_id, k.link.to_id)
+        for k in links
+        if k.margin_db is not None and k.margin_db >= plan.radio_profile.required_margin_db
+    ]
+    heard = neighbours(ready, working)
+    return PlanAssessment(
+        plan=plan,
+        sites=tuple(sites),
+        links=tuple(links),
+        needs=tuple(_need(plan, heard, need) for need in plan.needs),
+    )
+
+
+def _need(plan: Plan, heard: dict[SiteId, list[SiteId]], need: Need) -> NeedAssessment:
+    route = shortest_route(plan, heard, need.from_id, need.to_id)
+    return NeedAssessment(need=need, is_met=bool(route), route=route)

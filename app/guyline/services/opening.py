@@ -1,0 +1,63 @@
+"""Opens a plan with the terrain it names, or a copy of the demo plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import as_file
+from pathlib import Path
+from shutil import copytree
+
+from guyline.core.plan import Plan
+from guyline.errors import PlanFileError
+from guyline.services.assessment import Assessor
+from guyline.services.elevation import Terrain
+from guyline.services.plan_files import SUFFIX, load_plan
+from guyline.services.resource_files import shipped
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedPlan:
+    """A plan as it came from its file, with what is needed to assess it."""
+
+    plan: Plan
+    path: Path
+    terrain: Terrain
+    assessor: Assessor
+
+
+def open_plan(path: Path) -> OpenedPlan:
+    """Read a plan file and open its terrain; terrain that is missing stays unknown.
+
+    Raises
+    ------
+    PlanFileError
+        The file cannot be read as a plan.
+    """
+    plan = load_plan(path)
+    terrain = Terrain.open(plan.terrain_sources, path.resolve().parent)
+    return OpenedPlan(plan=plan, path=path, terrain=terrain, assessor=Assessor(terrain))
+
+
+def demo_copy(folder: Path) -> Path:
+    """Copy the demo plan into a new folder below `folder` and return the plan file's path.
+
+    A copy that is there already is kept with all that was done to it.
+
+    Raises
+    ------
+    PlanFileError
+        The folder cannot be written.
+    """
+    with as_file(shipped("demo_projects")) as demos:
+        source = min(p for p in demos.iterdir() if any(p.glob(f"*{SUFFIX}")))
+        target = folder / source.name
+        if not target.exists():
+            try:
+                folder.mkdir(parents=True, exist_ok=True)
+                copytree(source, target)
+            except OSError as error:
+                raise PlanFileError(
+                    f"The demo plan could not be copied to {target}: {error.strerror}.",
+                    advice="Choose a folder that you may write to, or free some space.",
+                ) from error
+    return min(target.glob(f"*{SUFFIX}"))

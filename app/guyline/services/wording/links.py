@@ -1,0 +1,86 @@
+"""Sentences about links and radio rules."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from guyline.core.readiness.finding import Finding, FindingCode, Verdict
+
+
+def _no_link(f: Finding) -> str:
+    return "No link of this site is listed to prove."
+
+
+def _inputs(f: Finding) -> str:
+    return f"The link to {f.far_id} cannot be judged: unknown {f.fact('missing')}."
+
+
+def _terrain(f: Finding) -> str:
+    voids = f.fact("voids")
+    where = f" ({voids} from {f.fact('from')})" if voids else ""
+    return f"The link to {f.far_id} cannot be judged: no terrain data on the way{where}."
+
+
+def _margin(f: Finding) -> str:
+    assert f.value is not None
+    assert f.limit is not None
+    assert f.margin is not None
+    words = f"Link to {f.far_id}: margin {f.value:.1f} dB, {f.limit:.0f} dB needed"
+    if f.verdict is Verdict.GO:
+        return words + "."
+    weak = f"{f.fact('listener')} hears {f.fact('talker')} at {f.fact('received')} dBm"
+    return f"{words}, {-f.margin:.1f} dB missing ({weak}, sensitivity {f.fact('sensitivity')} dBm)."
+
+
+def _clearance(f: Finding) -> str:
+    assert f.value is not None
+    clearance, missing, at = f.fact("clearance"), f.fact("missing"), f.fact("at")
+    if f.verdict is Verdict.GO:
+        return (
+            f"Path to {f.far_id} is clear: {clearance} m above the ground at its narrowest,"
+            f" km {at}."
+        )
+    if f.fact("inside_error") == "yes":
+        return (
+            f"Path to {f.far_id}: the clearance of {clearance} m at km {at} is inside the height"
+            " error of the terrain data."
+        )
+    if f.value < 0:
+        return (
+            f"Path to {f.far_id} is cut by {-float(clearance):.0f} m of ground at km {at};"
+            " the margin is computed for that, but such links vary: verify on site."
+        )
+    return (
+        f"Path to {f.far_id} is narrow: {clearance} m at km {at}, {missing} m short of"
+        " 0.6 of the first Fresnel zone; verify on site."
+    )
+
+
+def _radiated(f: Finding) -> str:
+    if not f.fact("rule"):
+        return "Radiated power: limit not entered."
+    if f.value is None:
+        return f"Radiated power is unknown; the entered limit is {f.limit:.1f} {f.unit}."
+    within = "within" if f.verdict is Verdict.GO else "over"
+    return (
+        f"Radiated power {f.value:.1f} {f.unit}, {within} the entered limit of {f.limit:.1f}"
+        f" ({f.fact('rule')}); confirm with your regulator."
+    )
+
+
+def _duty(f: Finding) -> str:
+    if f.value is None:
+        return f"Duty cycle is unknown; the entered limit is {f.limit:g} %."
+    within = "within" if f.verdict is Verdict.GO else "over"
+    return f"Duty cycle {f.value:.2f} %, {within} the entered limit of {f.limit:g} %."
+
+
+SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
+    FindingCode.NO_LINK: _no_link,
+    FindingCode.LINK_INPUTS: _inputs,
+    FindingCode.LINK_TERRAIN: _terrain,
+    FindingCode.LINK_MARGIN: _margin,
+    FindingCode.LINK_CLEARANCE: _clearance,
+    FindingCode.RADIATED_POWER: _radiated,
+    FindingCode.DUTY_CYCLE: _duty,
+}

@@ -1,0 +1,93 @@
+"""Sentences about place, kit and permission."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from guyline.core.readiness.finding import Finding, FindingCode, Verdict
+
+
+def _position(f: Finding) -> str:
+    return "The position is unknown."
+
+
+def _uncertainty(f: Finding) -> str:
+    if f.value is None:
+        return "How far the position may be off is unknown."
+    if f.verdict is Verdict.GO:
+        return f"Position known to {f.value:.0f} m."
+    return f"The position may be off by {f.value:.0f} m; {f.limit:.0f} m is the most."
+
+
+def _ground(f: Finding) -> str:
+    if f.verdict is Verdict.NOT_ASSESSED:
+        return "No terrain data at this site: its ground height is unknown."
+    ground = f.fact("ground")
+    if f.value is None:
+        return f"Ground {ground} m above sea level from terrain data."
+    if f.verdict is Verdict.GO:
+        return f"Ground {ground} m above sea level; the entered height fits within {f.value:.0f} m."
+    return (
+        f"The entered height of {f.fact('entered')} m differs by {f.value:.0f} m from the terrain"
+        f" data ({ground} m): wrong place, or another datum?"
+    )
+
+
+def _kit_list(f: Finding) -> str:
+    return "No hardware is listed for this site."
+
+
+def _critical(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"All {f.limit:.0f} critical items are in hand."
+    return f"Critical kit is missing: {f.fact('lacking')}."
+
+
+def _other(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"All {f.limit:.0f} other items are in hand."
+    return f"Still to get: {f.fact('lacking')}."
+
+
+def _identifier(f: Finding) -> str:
+    if f.fact("twins"):
+        return f"Radio identifier {f.fact('identifier')} is also used at {f.fact('twins')}."
+    if not f.fact("identifier"):
+        return "The radio's identifier has not been read."
+    return f"Radio identifier {f.fact('identifier')} is unique in the plan."
+
+
+def _permission(f: Finding) -> str:
+    by = f" by {f.fact('by')}" if f.fact("by") else ""
+    if f.fact("granted") == "no":
+        return f"Permission was refused{by}."
+    if f.fact("granted") == "unknown":
+        return "Nobody has given permission yet, as far as the plan knows."
+    if f.verdict is Verdict.GO:
+        return f"Permission granted in writing{by}."
+    return f"Permission granted{by}, but only by word of mouth."
+
+
+def _expiry(f: Finding) -> str:
+    if not f.fact("expires"):
+        return "The permission has no end date on record."
+    if f.value is None:
+        return f"Permission ends on {f.fact('expires')}; the mission dates are unknown."
+    if f.value < 0:
+        return f"The permission ended on {f.fact('expires')}, before the mission starts."
+    if f.verdict is Verdict.GO:
+        return f"Permission lasts to {f.fact('expires')}, past the end of the mission."
+    return f"The permission ends on {f.fact('expires')}, during the mission."
+
+
+SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
+    FindingCode.POSITION: _position,
+    FindingCode.POSITION_UNCERTAINTY: _uncertainty,
+    FindingCode.GROUND_HEIGHT: _ground,
+    FindingCode.KIT_LIST: _kit_list,
+    FindingCode.CRITICAL_KIT: _critical,
+    FindingCode.OTHER_KIT: _other,
+    FindingCode.RADIO_IDENTIFIER: _identifier,
+    FindingCode.PERMISSION: _permission,
+    FindingCode.PERMISSION_EXPIRY: _expiry,
+}
