@@ -1,0 +1,58 @@
+"""What every path computation asks of its distances and heights."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from guyline.core.units import Numbers
+from guyline.errors import InputError
+
+
+def checked_distances_m(distance_m: Numbers, *others: Numbers) -> Numbers:
+    """Distances of a path as floats, once they and the arrays beside them make sense.
+
+    Raises
+    ------
+    InputError
+        Fewer than two samples, lengths that differ, or distances that do not rise from 0.
+    """
+    distance = np.asarray(distance_m, dtype=np.float64)
+    if distance.ndim != 1 or distance.size < 2:
+        raise InputError(
+            f"A path needs at least two samples, got an array of shape {distance.shape}.",
+            advice="Sample the ground at both ends and between them.",
+        )
+    if any(np.shape(other) != distance.shape for other in others):
+        shapes = ", ".join(str(np.shape(other)) for other in others)
+        raise InputError(
+            f"Distances have the shape {distance.shape}, what belongs to them {shapes}.",
+            advice="Give one value for each distance.",
+        )
+    if distance[0] != 0.0 or not (np.diff(distance) > 0.0).all() or np.isinf(distance[-1]):
+        raise InputError(
+            "Distances along a path must rise from 0 at the transmitter.",
+            advice="Check that both ends are not the same place and no sample is there twice.",
+        )
+    return distance
+
+
+def check_radio(frequency_hz: float, polarisation: str) -> None:
+    """Refuse a frequency or polarisation that no formula here can take."""
+    if not 0.0 < frequency_hz < float("inf"):
+        raise InputError(
+            f"The frequency is {frequency_hz} Hz.",
+            advice="Enter a frequency above zero, in hertz.",
+        )
+    if polarisation not in ("vertical", "horizontal"):
+        raise InputError(
+            f'The polarisation is "{polarisation}".', advice='Choose "vertical" or "horizontal".'
+        )
+
+
+def check_antenna_above_ground(end: str, antenna_amsl_m: float, ground_amsl_m: float) -> None:
+    if antenna_amsl_m < ground_amsl_m:
+        below = ground_amsl_m - antenna_amsl_m
+        raise InputError(
+            f"The antenna at the {end} lies {below:.1f} m below the ground.",
+            advice="Check the antenna height and the ground height there.",
+        )
