@@ -1,0 +1,77 @@
+"""How the plan values are built, so that no reader or writer lists their fields again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass
+from enum import StrEnum
+from functools import cache
+from types import UnionType
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+Path = tuple[str | int, ...]
+"""Where a value stands: field names and positions in lists, from the plan inward."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldShape:
+    """A field of a plan value; `kind` is the type of the value or, in a list, of its items."""
+
+    name: str
+    kind: type
+    is_list: bool = False
+    is_set: bool = False
+
+    @property
+    def is_group(self) -> bool:
+        return is_dataclass(self.kind)
+
+
+@cache
+def fields_of(group: type) -> tuple[FieldShape, ...]:
+    """Return the fields of a plan value in the order in which they are written."""
+    hints = get_type_hints(group)
+    return tuple(_shape(f.name, hints[f.name]) for f in fields(group))
+
+
+def _shape(name: str, hint: Any) -> FieldShape:
+    if get_origin(hint) in (Union, UnionType):
+        (hint,) = [part for part in get_args(hint) if part is not type(None)]
+    origin = get_origin(hint)
+    if origin in (tuple, frozenset):
+        return FieldShape(
+            name, _plain(get_args(hint)[0]), is_list=origin is tuple, is_set=origin is frozenset
+        )
+    return FieldShape(name, _plain(hint))
+
+
+def _plain(hint: Any) -> type:
+    """Return the type itself, also for one with a new name such as `SiteId`."""
+    plain: type = getattr(hint, "__supertype__", hint)
+    return plain
+
+
+def raw_fields(
+    group: type, raw: object, path: Path = ()
+) -> Iterator[tuple[type, FieldShape, Path, object]]:
+    """Yield every field that raw JSON holds for a plan value, whatever else is wrong with it.
+
+    Each comes as (group, field, path, raw value); lists come whole and then item by item.
+    """
+    if not isinstance(raw, dict):
+        return
+    for shape in fields_of(group):
+        if shape.name not in raw:
+            continue
+        value = raw[shape.name]
+        here = (*path, shape.name)
+        yield group, shape, here, value
+        if shape.is_group and shape.is_list and isinstance(value, list):
+            for n, item in enumerate(value):
+                yield from raw_fields(shape.kind, item, (*here, n))
+        elif shape.is_group:
+            yield from raw_fields(shape.kind, value, here)
+
+
+def is_choice(kind: type) -> bool:
+    return issubclass(kind, StrEnum)
