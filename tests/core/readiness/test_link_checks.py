@@ -1,0 +1,196 @@
+"""Findings about links over drawn ground: clear, narrow, cut, unknown."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from stories import HALL, HILL, SHED, DrawnTerrain, flat_ground, three_sites
+
+from guyline.core.network.link import LinkAssessment, assess_link, elevation_deg
+from guyline.core.plan import Antenna, Link, Pattern, Plan, Polarisation
+from guyline.core.readiness.finding import Finding, FindingCode, RemedyAction, Verdict
+from guyline.core.readiness.link_checks import link_findings
+from guyline.core.readiness.remedy import apply_remedy
+from guyline.services.geodesy import inverse
+
+
+def ridge(height_m: float):
+    """Flat ground at 20 m with a ridge across, half way between hall and hill."""
+
+    def ground(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
+        return np.where(np.abs(lon_deg + 29.99) < 0.0006, 20.0 + height_m, 20.0)
+
+    return ground
+
+
+def proven(plan: Plan, terrain: DrawnTerrain | None = None) -> LinkAssessment:
+    terrain = terrain or DrawnTerrain()
+    near, far = plan.site(HALL).position, plan.site(HILL).position
+    assert near is not None
+    assert far is not None
+    ends = (near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)
+    line = inverse(*ends)
+    return assess_link(
+        plan,
+        Link(from_id=HALL, to_id=HILL),
+        terrain.profile(*ends),
+        line.distance_m,
+        line.azimuth_deg,
+        line.back_azimuth_deg,
+    )
+
+
+def found(plan: Plan, link: LinkAssessment) -> dict[FindingCode, Finding]:
+    return {f.code: f for f in link_findings(plan, plan.site(HALL), [link])}
+
+
+def test_a_clear_link_with_margin_is_go_on_every_count():
+    plan = three_sites()
+    findings = found(plan, proven(plan))
+    assert findings[FindingCode.LINK_MARGIN].verdict is Verdict.GO
+    assert findings[FindingCode.LINK_CLEARANCE].far_id == HILL
+
+
+def test_margin_adds_up_to_the_budget_by_hand():
+    plan = three_sites()
+    link = proven(plan)
+    assert link.budget is not None
+    assert link.path is not None
+    assert link.path.loss_db is not None
+    # rederived: 14 dBm - 0.1 + 2.15 - loss + 2.15 - 0.1 dB against
+    # -174 + 10 log10(125 kHz) + 6 - 15 dB = -132.03 dBm; level ground, so full gain at 0 degrees
+    received = 14.0 - 0.1 + 2.15 - link.path.loss_db + 2.15 - 0.1
+    sensitivity = -174.0 + 10.0 * np.log10(125e3) + 6.0 - 15.0
+    assert link.margin_db == pytest.approx(received - sensitivity, abs=0.01)
+
+
+def test_margin_names_the_end_that_hears_worse():
+    plan = three_sites()
+    weak = plan.site(HILL)
+    plan = plan.with_site(replace(weak, radio=replace(weak.radio, tx_power_dbm=4.0)))
+    finding = found(plan, proven(plan))[FindingCode.LINK_MARGIN]
+    assert finding.fact("talker") == HILL
+    assert finding.fact("listener") == HALL
+    assert float(finding.fact("forward")) - float(finding.fact("backward")) == pytest.approx(10.0)
+
+
+def test_a_link_below_the_required_margin_is_no_go_and_its_remedy_is_proven():
+    plan = three_sites()
+    terrain = DrawnTerrain(ridge(40.0))
+    first = proven(plan, terrain)
+    assert first.margin_db is not None
+    required = first.margin_db + 3.0
+    plan = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=required))
+    finding = found(plan, first)[FindingCode.LINK_MARGIN]
+    assert finding.verdict is Verdict.NO_GO
+    assert finding.remedy is not None
+    assert finding.remedy.action is RemedyAction.RAISE_ANTENNA
+    mended = apply_remedy(plan, finding.remedy)
+    again = proven(mended, terrain)
+    assert again.margin_db is not None
+    assert again.margin_db >= required
+    # one metre less would not have been enough
+    assert finding.remedy.value is not None
+    site = replace(mended.site(HALL), antenna_agl_m=finding.remedy.value - 1.0)
+    short = proven(mended.with_site(site), terrain)
+    assert short.margin_db is not None
+    assert short.margin_db < required
+
+
+def test_where_no_mast_of_reason_helps_moving_is_proposed():
+    plan = three_sites()
+    plan = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=200.0))
+    remedy = found(plan, proven(plan))[FindingCode.LINK_MARGIN].remedy
+    assert remedy is not None
+    assert remedy.action is RemedyAction.MOVE
+    assert not remedy.is_edit
+
+
+def test_a_cut_path_with_margin_is_a_condition_to_verify_on_site():
+    plan = three_sites()
+    finding = found(plan, proven(plan, DrawnTerrain(ridge(40.0))))[FindingCode.LINK_CLEARANCE]
+    assert finding.verdict is Verdict.CONDITIONS
+    assert finding.value is not None
+    assert finding.value < 0
+    assert finding.remedy is not None
+    assert finding.remedy.action is RemedyAction.MEASURE
+
+
+def test_a_void_on_the_way_is_not_assessed():
+    def hole(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
+        return np.where(np.abs(lon_deg + 29.99) < 0.001, np.nan, flat_ground(lat_deg, lon_deg))
+
+    plan = three_sites()
+    findings = found(plan, proven(plan, DrawnTerrain(hole)))
+    assert findings.keys() == {FindingCode.LINK_TERRAIN}
+    assert findings[FindingCode.LINK_TERRAIN].verdict is Verdict.NOT_ASSESSED
+    assert findings[FindingCode.LINK_TERRAIN].fact("voids").startswith("km 0.7 to")
+
+
+@pytest.mark.parametrize(
+    ("part", "field", "name"),
+    [
+        ("radio", "tx_power_dbm", "transmit power"),
+        ("radio", "noise_figure_db", "receiver noise figure"),
+        ("antenna", "gain_dbi", "antenna gain"),
+        ("feeder", "length_m", "feeder length"),
+    ],
+)
+def test_every_missing_value_makes_the_link_not_assessed_and_is_named(part, field, name):
+    plan = three_sites()
+    site = plan.site(HILL)
+    plan = plan.with_site(replace(site, **{part: replace(getattr(site, part), **{field: None})}))
+    link = proven(plan)
+    assert link.budget is None
+    findings = found(plan, link)
+    assert findings[FindingCode.LINK_INPUTS].verdict is Verdict.NOT_ASSESSED
+    assert name in findings[FindingCode.LINK_INPUTS].fact("missing")
+
+
+def test_a_site_with_no_link_is_not_assessed():
+    plan = three_sites()
+    (finding,) = link_findings(plan, plan.site(SHED), [])
+    assert finding.verdict is Verdict.NOT_ASSESSED
+
+
+def test_a_yagi_is_aimed_at_its_only_neighbour_and_must_be_told_with_two():
+    plan = three_sites()
+    aimed = Antenna(pattern=Pattern.YAGI, gain_dbi=9.0)
+    one = proven(plan.with_site(replace(plan.site(HALL), antenna=aimed)))
+    assert one.budget is not None
+    assert one.budget.forward.tx_gain_dbi == pytest.approx(9.0, abs=0.01)
+    two = proven(plan.with_site(replace(plan.site(HILL), antenna=aimed)))
+    assert two.missing == ((HILL, "antenna azimuth"),)
+
+
+def test_turning_a_yagi_away_costs_its_pattern():
+    plan = three_sites()
+    line = proven(plan)
+    assert line.azimuth_deg is not None
+    away = Antenna(pattern=Pattern.YAGI, gain_dbi=9.0, azimuth_deg=(line.azimuth_deg + 30) % 360)
+    turned = proven(plan.with_site(replace(plan.site(HALL), antenna=away)))
+    assert turned.budget is not None
+    # handbook table: F.1336 low-gain pattern of 9 dBi at 30 degrees off: 5.82 dBi
+    assert turned.budget.forward.tx_gain_dbi == pytest.approx(5.82, abs=0.02)
+
+
+def test_crossed_polarisation_costs_15_db():
+    plan = three_sites()
+    crossed = replace(plan.site(HILL).antenna, polarisation=Polarisation.HORIZONTAL)
+    straight, lost = proven(plan), proven(
+        plan.with_site(replace(plan.site(HILL), antenna=crossed))
+    )
+    assert straight.margin_db is not None
+    assert lost.margin_db == pytest.approx(straight.margin_db - 15.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("down_m", "distance_m", "depression_deg"),
+    # trade table of depression with curvature: 300 m over 2 km, 150 over 3, 550 over 10, 10 over 30
+    [(300, 2e3, 8.54), (150, 3e3, 2.87), (550, 10e3, 3.18), (10, 30e3, 0.12)],
+)
+def test_depression_to_a_lower_site_counts_curvature(down_m, distance_m, depression_deg):
+    angle = elevation_deg(distance_m, float(down_m), 0.0, 4 / 3)
+    assert -angle == pytest.approx(depression_deg, abs=0.006)

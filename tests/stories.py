@@ -1,0 +1,179 @@
+"""Small plans and grounds that several tests tell their story with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+
+from guyline.core.plan import (
+    Antenna,
+    Battery,
+    ChecklistItem,
+    Chemistry,
+    Controller,
+    Fact,
+    Feeder,
+    Incident,
+    ItemState,
+    Link,
+    Need,
+    Panel,
+    Permission,
+    Plan,
+    Position,
+    PowerSource,
+    PowerSystem,
+    Radio,
+    RadioProfile,
+    RadioRule,
+    Site,
+    SiteFunction,
+    SiteId,
+)
+from guyline.core.terrain.profile import Profile
+from guyline.services.geodesy import inverse
+
+HALL, HILL, SHED = SiteId("HALL"), SiteId("HILL"), SiteId("SHED")
+
+Ground = Callable[[np.ndarray, np.ndarray], np.ndarray]
+
+
+def flat_ground(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
+    return np.full(np.shape(lat_deg), 20.0)
+
+
+class DrawnTerrain:
+    """Stands for services.elevation.Terrain with a ground given by a function."""
+
+    def __init__(self, ground: Ground = flat_ground, height_sd_m: float | None = 1.0) -> None:
+        self._ground = ground
+        self._height_sd_m = height_sd_m
+        self.problems: tuple[str, ...] = ()
+        self.profiles_made = 0
+
+    def height_amsl_m(self, lat_deg: float, lon_deg: float) -> np.ndarray:
+        return self._ground(np.asarray(lat_deg, float), np.asarray(lon_deg, float))
+
+    def profile(self, lat1: float, lon1: float, lat2: float, lon2: float) -> Profile:
+        self.profiles_made += 1
+        length_m = inverse(lat1, lon1, lat2, lon2).distance_m
+        share = np.linspace(0.0, 1.0, max(3, int(length_m // 30)))
+        lat, lon = lat1 + (lat2 - lat1) * share, lon1 + (lon2 - lon1) * share
+        return Profile(
+            distance_m=share * length_m,
+            ground_amsl_m=self._ground(lat, lon),
+            lat_deg=lat,
+            lon_deg=lon,
+            source="drawn ground",
+            height_sd_m=self._height_sd_m,
+        )
+
+
+def mains() -> PowerSystem:
+    return PowerSystem(
+        source=PowerSource.MAINS_WITH_BACKUP,
+        battery=Battery(
+            chemistry=Chemistry.LIFEPO4,
+            capacity_wh=1000.0,
+            nominal_v=12.8,
+            health_fraction=1.0,
+            charge_fraction=1.0,
+            is_tested=Fact.YES,
+        ),
+        converter_efficiency=0.85,
+        converter_quiescent_w=0.05,
+        coldest_c=10.0,
+        mains_is_unswitched=Fact.YES,
+        mains_has_rcd=Fact.YES,
+        backup_hours_needed=72.0,
+    )
+
+
+def solar() -> PowerSystem:
+    return PowerSystem(
+        source=PowerSource.SOLAR,
+        battery=Battery(
+            chemistry=Chemistry.LIFEPO4,
+            capacity_wh=400.0,
+            nominal_v=12.8,
+            health_fraction=1.0,
+            charge_fraction=0.9,
+            is_tested=Fact.YES,
+        ),
+        panel=Panel(
+            stc_w=60.0,
+            tilt_deg=60.0,
+            azimuth_deg=0.0,
+            controller=Controller.MPPT,
+            controller_quiescent_w=0.1,
+        ),
+        converter_efficiency=0.85,
+        converter_quiescent_w=0.05,
+        clearness=0.4,
+        coldest_c=5.0,
+    )
+
+
+def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: object) -> Site:
+    """A site of which everything is known and good."""
+    site = Site(
+        site_id=site_id,
+        name=f"The {site_id.lower()}",
+        function=SiteFunction.RELAY,
+        position=Position(lat_deg=lat_deg, lon_deg=lon_deg, source="survey", uncertainty_m=5.0),
+        antenna_agl_m=8.0,
+        radio=Radio(
+            identifier=f"{site_id}-01",
+            tx_power_dbm=14.0,
+            noise_figure_db=6.0,
+            supply_v=3.3,
+            receive_a=0.0053,
+            transmit_a=0.045,
+            host_a=0.001,
+        ),
+        antenna=Antenna(gain_dbi=2.15),
+        feeder=Feeder(length_m=0.0, joints=1),
+        power=mains(),
+        packets_per_hour=20.0,
+        checklist=(
+            ChecklistItem(name="Radio", state=ItemState.PACKED, is_critical=True),
+            ChecklistItem(name="Spare fuse", quantity=2, state=ItemState.IN_HAND),
+        ),
+        permission=Permission(
+            is_granted=Fact.YES,
+            is_written=Fact.YES,
+            granted_by="Hall committee",
+            granted_on=date(2031, 5, 1),
+            expires_on=date(2031, 12, 31),
+        ),
+    )
+    return replace(site, **changes)  # type: ignore[arg-type]
+
+
+def three_sites() -> Plan:
+    """Hall and shed with a hill between them; everything known and good over flat ground."""
+    return Plan(
+        incident=Incident(
+            name="Test flood", start_on=date(2031, 6, 1), mission_days=14, time_zone="UTC"
+        ),
+        radio_profile=RadioProfile(),
+        radio_rule=RadioRule(
+            name="Test band",
+            limit_dbm=27.0,
+            limit_kind="ERP",
+            duty_fraction=0.1,
+            source="invented for the test",
+            confidence="invented",
+            checked_on=date(2031, 5, 1),
+        ),
+        sites=(
+            complete_site(HALL, -45.00, -30.00, function=SiteFunction.GATEWAY),
+            complete_site(HILL, -45.00, -29.98, power=solar()),
+            complete_site(SHED, -45.00, -29.96, function=SiteFunction.END_POINT),
+        ),
+        links=(Link(from_id=HALL, to_id=HILL), Link(from_id=HILL, to_id=SHED)),
+        needs=(Need(from_id=SHED, to_id=HALL, priority=1, description="clinic to hall"),),
+    )
