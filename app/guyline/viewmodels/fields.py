@@ -1,0 +1,330 @@
+"""What a person can fill in: each value of the plan as a row of data with one reader.
+
+A field reads its value as text and gives back a changed holder (a plan or a site);
+tables, forms and pasting all go through it, so a value has one spelling and one range.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from enum import Enum, StrEnum
+from typing import Any, TypeVar
+
+from guyline.core.plan import Battery, Chemistry, Panel, Position, RadioRule
+from guyline.core.units import FOOT_M
+from guyline.errors import InputError
+
+Holder = TypeVar("Holder")
+
+
+class Kind(Enum):
+    """How a value is entered."""
+
+    TEXT = "text"
+    LONG_TEXT = "long text"
+    NUMBER = "number"
+    INTEGER = "integer"
+    CHOICE = "choice"
+    DATE = "date"
+    FLAG = "flag"
+    POSITION = "position"
+    PRESENCE = "presence"
+    CATALOGUE = "catalogue"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One value a person can fill in.
+
+    Attributes
+    ----------
+    path
+        Where it is in its holder, as `power.battery.capacity_wh`.
+    scale
+        What one of `unit` is in the unit of the plan: 1e6 for a frequency shown in MHz.
+    minimum, maximum
+        In the shown unit, both allowed.
+    choices
+        The words of a CHOICE.
+    catalogue
+        The table a CATALOGUE is chosen from.
+    can_be_unknown
+        Whether leaving it empty is an answer.
+    makes_parent
+        Whether entering it makes the value it belongs to, and emptying it takes that away.
+    """
+
+    path: str
+    title: str
+    kind: Kind = Kind.TEXT
+    unit: str = ""
+    scale: float = 1.0
+    decimals: int = 1
+    minimum: float | None = None
+    maximum: float | None = None
+    choices: type[StrEnum] | None = None
+    catalogue: str = ""
+    can_be_unknown: bool = True
+    makes_parent: bool = False
+    tip: str = ""
+
+    @property
+    def heading(self) -> str:
+        return f"{self.title} [{self.unit}]" if self.unit else self.title
+
+    @property
+    def is_numeric(self) -> bool:
+        return self.kind in (Kind.NUMBER, Kind.INTEGER)
+
+
+def value_at(holder: object, path: str) -> Any:
+    """Return what stands at `path`, None where something on the way is absent."""
+    value: Any = holder
+    for name in path.split("."):
+        if value is None:
+            return None
+        value = getattr(value, name)
+    return value
+
+
+def with_value(holder: Holder, path: str, value: object) -> Holder:
+    """Return a copy of `holder` in which `value` stands at `path`."""
+    name, _, rest = path.partition(".")
+    if rest:
+        inner = getattr(holder, name)
+        if inner is None:
+            inner = _ABSENT[name]()
+        value = with_value(inner, rest, value)
+    return replace(holder, **{name: value})  # type: ignore[type-var]
+
+
+def shown(field: Field, holder: object) -> str:
+    """Return the field's value as it is edited: no unit, empty where unknown."""
+    value = value_at(holder, field.path)
+    if field.kind is Kind.PRESENCE:
+        return "yes" if value is not None else "no"
+    if value is None:
+        return ""
+    return _SHOWN.get(field.kind, _plain)(field, value)
+
+
+def shown_with_unit(field: Field, holder: object) -> str:
+    text = shown(field, holder)
+    return f"{text} {field.unit}" if text and field.unit else text
+
+
+def number(field: Field, holder: object) -> float | None:
+    """Return a numeric field in its shown unit."""
+    value = value_at(holder, field.path)
+    return None if value is None else float(value) / field.scale
+
+
+def edited(field: Field, holder: Holder, text: str) -> Holder:
+    """Return a copy of `holder` with the field read from `text`.
+
+    Raises
+    ------
+    InputError
+        The text is no such value, or out of range.
+    """
+    text = text.strip()
+    if field.kind is Kind.PRESENCE:
+        return _with_presence(field, holder, text)
+    if field.kind is Kind.CATALOGUE:
+        return with_value(holder, f"{field.path}.catalogue_key", text)
+    if field.kind is Kind.POSITION:
+        return _with_position(field, holder, text)
+    if not text and field.kind not in (Kind.TEXT, Kind.LONG_TEXT):
+        if not field.can_be_unknown:
+            raise InputError(f"{field.title} is empty.", advice="Enter a value.")
+        return _without_value(field, holder)
+    value = _READ[field.kind](field, text)
+    if not text and value_at(holder, field.path) is None:
+        return holder
+    _check_parent(field, holder)
+    return with_value(holder, field.path, value)
+
+
+def is_available(field: Field, holder: object) -> bool:
+    """Whether the field can be entered now: what it belongs to is there or can be made."""
+    parent = field.path.rpartition(".")[0]
+    if not parent or value_at(holder, parent) is not None:
+        return True
+    return field.makes_parent or (parent.rpartition(".")[2] in _ABSENT and parent != "radio_rule")
+
+
+def _check_parent(field: Field, holder: object) -> None:
+    if not is_available(field, holder):
+        parent = field.path.split(".")[-2].replace("_", " ")
+        raise InputError(
+            f"{field.title} cannot be entered while there is no {parent}.",
+            advice=f"Enter the {parent} first.",
+        )
+
+
+def _without_value(field: Field, holder: Holder) -> Holder:
+    if value_at(holder, field.path) is None:
+        return holder
+    path = field.path.rpartition(".")[0] if field.makes_parent else field.path
+    return with_value(holder, path, None)
+
+
+def _with_presence(field: Field, holder: Holder, text: str) -> Holder:
+    if not _flag(field, text):
+        return _without_value(field, holder)
+    if value_at(holder, field.path) is not None:
+        return holder
+    return with_value(holder, field.path, _ABSENT[field.path.rpartition(".")[2]]())
+
+
+def _with_position(field: Field, holder: Holder, text: str) -> Holder:
+    if not text:
+        return _without_value(field, holder)
+    lat_deg, lon_deg = read_position(text)
+    old = value_at(holder, field.path)
+    if old is not None and (old.lat_deg, old.lon_deg) == (lat_deg, lon_deg):
+        return holder
+    moved = Position(lat_deg=lat_deg, lon_deg=lon_deg, source="entered by hand")
+    return with_value(holder, field.path, moved)
+
+
+def read_position(text: str) -> tuple[float, float]:
+    """Return latitude and longitude in degrees from two decimal numbers."""
+    parts = text.replace(";", " ").replace(",", " ").split()
+    try:
+        lat_deg, lon_deg = (float(part) for part in parts)
+    except ValueError:
+        raise InputError(
+            f"'{text}' is not a position.",
+            advice="Enter latitude and longitude in decimal degrees, as 48.20850, -4.37280.",
+        ) from None
+    if not (abs(lat_deg) <= 90 and abs(lon_deg) <= 180):
+        raise InputError(
+            f"Position {text} is not on the Earth.",
+            advice="Latitude is from -90 to 90, longitude from -180 to 180; latitude comes first.",
+        )
+    return lat_deg, lon_deg
+
+
+def read_number(text: str, unit: str = "") -> float:
+    """Return a number typed with or without its unit, with a decimal point or comma."""
+    bare, factor = text.strip(), 1.0
+    for suffix, per_unit in (*_SUFFIXES.get(unit, ()), (unit, 1.0)):
+        if suffix and bare.lower().endswith(suffix.lower()):
+            bare, factor = bare[: -len(suffix)].strip(), per_unit
+            break
+    if bare.count(",") == 1 and "." not in bare:
+        bare = bare.replace(",", ".")
+    try:
+        value = float(bare.replace("\N{MINUS SIGN}", "-")) * factor
+    except ValueError:
+        raise InputError(f"'{text}' is not a number.", advice="Enter a number.") from None
+    if not math.isfinite(value):
+        raise InputError(f"'{text}' is not a finite number.", advice="Leave unknown values empty.")
+    return value
+
+
+def _read_number(field: Field, text: str) -> float:
+    value = read_number(text, field.unit)
+    low, high = field.minimum, field.maximum
+    if (low is not None and value < low) or (high is not None and value > high):
+        raise InputError(
+            f"{field.title} {value:g} {field.unit}".rstrip() + f" is outside {_range(field)}.",
+            advice="Check the number and its unit.",
+        )
+    return value * field.scale
+
+
+def _read_integer(field: Field, text: str) -> int:
+    value = _read_number(field, text)
+    if value != round(value):
+        raise InputError(f"{field.title} {text} is not a whole number.", advice="Round it.")
+    return round(value)
+
+
+def _read_choice(field: Field, text: str) -> StrEnum:
+    assert field.choices is not None
+    for choice in field.choices:
+        if choice.value.lower() == text.lower():
+            return choice
+    raise InputError(
+        f"{field.title} '{text}' is not one of its choices.",
+        advice=f"Choose {', '.join(choice.value for choice in field.choices)}.",
+    )
+
+
+def _read_date(field: Field, text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(
+            f"{field.title} '{text}' is not a date.", advice="Write it as 2031-04-25."
+        ) from None
+
+
+def _flag(field: Field, text: str) -> bool:
+    word = text.lower()
+    if word in ("yes", "y", "true", "1"):
+        return True
+    if word in ("", "no", "n", "false", "0"):
+        return False
+    raise InputError(f"{field.title} '{text}' is neither yes nor no.", advice="Enter yes or no.")
+
+
+def _range(field: Field) -> str:
+    unit = f" {field.unit}" if field.unit else ""
+    if field.minimum is None:
+        return f"the range up to {field.maximum:g}{unit}"
+    if field.maximum is None:
+        return f"the range from {field.minimum:g}{unit}"
+    return f"{field.minimum:g} to {field.maximum:g}{unit}"
+
+
+def _plain(field: Field, value: object) -> str:
+    return str(value)
+
+
+def _number_text(field: Field, value: float) -> str:
+    """Return as many digits as were entered, at least the field's decimals."""
+    shown_value = value / field.scale
+    full = repr(round(shown_value, 9))
+    digits = len(full.partition(".")[2].rstrip("0")) if "e" not in full else field.decimals
+    return f"{shown_value:.{max(digits, field.decimals)}f}"
+
+
+def _position_text(field: Field, value: Position) -> str:
+    return f"{value.lat_deg:.5f}, {value.lon_deg:.5f}"
+
+
+_SHOWN: Mapping[Kind, Callable[[Field, Any], str]] = {
+    Kind.NUMBER: _number_text,
+    Kind.POSITION: _position_text,
+    Kind.DATE: lambda field, value: value.isoformat(),
+    Kind.FLAG: lambda field, value: "yes" if value else "no",
+    Kind.CATALOGUE: lambda field, value: value.catalogue_key,
+}
+_READ: Mapping[Kind, Callable[[Field, str], object]] = {
+    Kind.TEXT: lambda field, text: text,
+    Kind.LONG_TEXT: lambda field, text: text,
+    Kind.NUMBER: _read_number,
+    Kind.INTEGER: _read_integer,
+    Kind.CHOICE: _read_choice,
+    Kind.DATE: _read_date,
+    Kind.FLAG: _flag,
+}
+_SUFFIXES: Mapping[str, tuple[tuple[str, float], ...]] = {
+    "m": (("ft", FOOT_M), ("km", 1000.0)),
+    "MHz": (("kHz", 1e-3), ("MHz", 1.0), ("GHz", 1e3)),
+    "kHz": (("kHz", 1.0), ("MHz", 1e3)),
+    "mA": (("mA", 1.0), ("A", 1e3)),
+    "Wh": (("kWh", 1e3), ("Wh", 1.0)),
+    "W": (("mW", 1e-3),),
+}
+_ABSENT: Mapping[str, Callable[[], object]] = {
+    "battery": lambda: Battery(chemistry=Chemistry.LIFEPO4),
+    "panel": Panel,
+    "radio_rule": lambda: RadioRule(name="entered by hand", limit_dbm=math.nan, limit_kind="EIRP"),
+}

@@ -1,0 +1,300 @@
+"""Every value of a site that a person can fill in, in the order a person thinks of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from guyline.core.plan import (
+    Chemistry,
+    Controller,
+    Fact,
+    Pattern,
+    Polarisation,
+    PowerSource,
+    SiteFunction,
+)
+from guyline.viewmodels.fields import Field, Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldGroup:
+    """Fields that stand under one heading."""
+
+    title: str
+    fields: tuple[Field, ...]
+    tip: str = ""
+
+
+def _fact(path: str, title: str, tip: str = "") -> Field:
+    return Field(
+        path=path, title=title, kind=Kind.CHOICE, choices=Fact, can_be_unknown=False, tip=tip
+    )
+
+
+def _number(
+    path: str,
+    title: str,
+    unit: str = "",
+    low: float | None = None,
+    high: float | None = None,
+    *,
+    decimals: int = 1,
+    scale: float = 1.0,
+    tip: str = "",
+) -> Field:
+    return Field(
+        path=path,
+        title=title,
+        kind=Kind.NUMBER,
+        unit=unit,
+        minimum=low,
+        maximum=high,
+        decimals=decimals,
+        scale=scale,
+        tip=tip,
+    )
+
+
+def _percent(path: str, title: str, tip: str = "") -> Field:
+    return _number(path, title, "%", 0, 100, decimals=0, scale=0.01, tip=tip)
+
+
+PLACE = FieldGroup(
+    title="Place",
+    fields=(
+        Field(path="name", title="Name"),
+        Field(
+            path="function",
+            title="Function",
+            kind=Kind.CHOICE,
+            choices=SiteFunction,
+            can_be_unknown=False,
+            tip="What the site does for the network",
+        ),
+        Field(
+            path="position",
+            title="Position",
+            kind=Kind.POSITION,
+            tip="Latitude and longitude of the antenna, WGS 84",
+        ),
+        Field(path="position.source", title="Position from", tip="Handheld receiver, map, survey"),
+        _number("position.uncertainty_m", "Position may be off by", "m", 0, 10_000, decimals=0),
+        _number(
+            "ground_amsl_m",
+            "Ground height",
+            "m",
+            -430,  # the lowest dry land is the shore of a salt lake near -430 m
+            8_850,
+            tip="Above sea level, as somebody measured it; empty: the terrain data decides",
+        ),
+        Field(path="ground_source", title="Ground height from"),
+    ),
+)
+
+RADIO = FieldGroup(
+    title="Radio and antenna",
+    fields=(
+        Field(path="radio", title="Radio", kind=Kind.CATALOGUE, catalogue="radios"),
+        Field(
+            path="radio.identifier",
+            title="Radio identifier",
+            tip="Read from the radio itself, not from its label",
+        ),
+        _number("radio.tx_power_dbm", "Transmit power", "dBm", -10, 40),
+        _number("radio.noise_figure_db", "Noise figure", "dB", 0, 30),
+        _number("radio.supply_v", "Supply", "V", 0.5, 60),
+        _number("radio.receive_a", "Current receiving", "mA", 0, 5_000, scale=1e-3),
+        _number("radio.transmit_a", "Current transmitting", "mA", 0, 10_000, scale=1e-3),
+        _number(
+            "radio.host_a",
+            "Current of the board",
+            "mA",
+            0,
+            10_000,
+            scale=1e-3,
+            tip="Processor, regulator and lamps, all the time",
+        ),
+        Field(path="antenna", title="Antenna", kind=Kind.CATALOGUE, catalogue="antennas"),
+        _number("antenna_agl_m", "Antenna height", "m", 0, 300, tip="Above the ground"),
+        _number("antenna.gain_dbi", "Antenna gain", "dBi", -20, 40),
+        Field(
+            path="antenna.pattern",
+            title="Pattern",
+            kind=Kind.CHOICE,
+            choices=Pattern,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="antenna.polarisation",
+            title="Polarisation",
+            kind=Kind.CHOICE,
+            choices=Polarisation,
+            can_be_unknown=False,
+        ),
+        _number(
+            "antenna.azimuth_deg",
+            "Antenna azimuth",
+            "°",
+            0,
+            360,
+            decimals=0,
+            tip="From true north",
+        ),
+        _number("antenna.tilt_deg", "Antenna tilt", "°", -90, 90, tip="Positive is downward"),
+        Field(path="feeder", title="Feeder", kind=Kind.CATALOGUE, catalogue="feeders"),
+        _number("feeder.length_m", "Feeder length", "m", 0, 200),
+        Field(
+            path="feeder.joints",
+            title="Connector pairs",
+            kind=Kind.INTEGER,
+            minimum=0,
+            maximum=20,
+            can_be_unknown=False,
+            tip="Mated pairs between radio and antenna",
+        ),
+        Field(path="feeder.has_arrestor", title="Lightning arrestor", kind=Kind.FLAG),
+    ),
+)
+
+TRAFFIC = FieldGroup(
+    title="Traffic",
+    fields=(
+        _number(
+            "packets_per_hour",
+            "Packets sent",
+            "per hour",
+            0,
+            100_000,
+            decimals=0,
+            tip="Its own and those it relays",
+        ),
+        Field(
+            path="payload_bytes",
+            title="Payload",
+            kind=Kind.INTEGER,
+            unit="bytes",
+            minimum=0,
+            maximum=255,
+            can_be_unknown=False,
+        ),
+    ),
+)
+
+POWER = FieldGroup(
+    title="Power",
+    fields=(
+        Field(
+            path="power.source",
+            title="Power source",
+            kind=Kind.CHOICE,
+            choices=PowerSource,
+            can_be_unknown=False,
+        ),
+        _percent("power.converter_efficiency", "Converter efficiency"),
+        _number("power.converter_quiescent_w", "Converter at rest", "W", 0, 50, decimals=2),
+        _number(
+            "power.clearness",
+            "Clearness of the worst month",
+            "",
+            0.05,
+            0.85,
+            decimals=2,
+            tip="Share of the sun above the air that reaches level ground, 0.25 dull to 0.7 clear",
+        ),
+        _number("power.coldest_c", "Coldest battery", "°C", -60, 60, decimals=0),
+        _fact("power.mains_is_unswitched", "Socket cannot be switched off"),
+        _fact("power.mains_has_rcd", "Socket behind a residual current device"),
+        _number(
+            "power.backup_hours_needed",
+            "Backup needed",
+            "h",
+            0,
+            2_400,
+            decimals=0,
+            tip="How long mains may stay away; empty: the whole mission",
+        ),
+        _number(
+            "power.battery_swap_days",
+            "Battery swapped every",
+            "days",
+            0.5,
+            365,
+            decimals=0,
+            tip="As the crew promises; empty: never",
+        ),
+    ),
+)
+
+BATTERY = FieldGroup(
+    title="Battery",
+    fields=(
+        Field(path="power.battery", title="Battery there", kind=Kind.PRESENCE),
+        Field(
+            path="power.battery.chemistry",
+            title="Chemistry",
+            kind=Kind.CHOICE,
+            choices=Chemistry,
+            can_be_unknown=False,
+        ),
+        _number("power.battery.capacity_wh", "Battery", "Wh", 0, 100_000, decimals=0),
+        _number("power.battery.nominal_v", "Nominal voltage", "V", 1, 1_000),
+        _percent(
+            "power.battery.health_fraction",
+            "Health",
+            "Measured capacity over the one on the label",
+        ),
+        _percent("power.battery.charge_fraction", "Charge on installation day"),
+        Field(path="power.battery.is_power_bank", title="Power bank", kind=Kind.FLAG),
+        _fact("power.battery.is_tested", "Tested under load"),
+        _number("power.battery.low_voltage_disconnect_v", "Low-voltage disconnect", "V", 1, 1_000),
+        _number("power.battery.reconnect_v", "Reconnects at", "V", 1, 1_000),
+    ),
+)
+
+PANEL = FieldGroup(
+    title="Panel",
+    fields=(
+        Field(path="power.panel", title="Panel there", kind=Kind.PRESENCE),
+        _number("power.panel.stc_w", "Panel", "W", 0, 10_000, decimals=0, tip="At STC"),
+        _number(
+            "power.panel.tilt_deg", "Panel tilt", "°", 0, 90, decimals=0, tip="From horizontal"
+        ),
+        _number(
+            "power.panel.azimuth_deg",
+            "Panel azimuth",
+            "°",
+            0,
+            360,
+            decimals=0,
+            tip="From true north",
+        ),
+        Field(
+            path="power.panel.controller",
+            title="Charge controller",
+            kind=Kind.CHOICE,
+            choices=Controller,
+            can_be_unknown=False,
+        ),
+        _number(
+            "power.panel.controller_quiescent_w", "Controller at rest", "W", 0, 50, decimals=2
+        ),
+    ),
+)
+
+PERMISSION = FieldGroup(
+    title="Permission and access",
+    fields=(
+        _fact("permission.is_granted", "Permission granted"),
+        _fact("permission.is_written", "In writing"),
+        Field(path="permission.granted_by", title="Granted by"),
+        Field(path="permission.granted_on", title="Granted on", kind=Kind.DATE),
+        Field(path="permission.expires_on", title="Expires on", kind=Kind.DATE),
+        Field(path="permission.key_holder", title="Key holder"),
+        Field(path="access", title="Access", kind=Kind.LONG_TEXT, tip="Parking, walk, gate"),
+        Field(path="nearest_hospital", title="Nearest hospital"),
+        Field(path="notes", title="Notes", kind=Kind.LONG_TEXT),
+    ),
+)
+
+SITE_GROUPS = (PLACE, RADIO, TRAFFIC, POWER, BATTERY, PANEL, PERMISSION)
+SITE_FIELDS = {field.path: field for group in SITE_GROUPS for field in group.fields}

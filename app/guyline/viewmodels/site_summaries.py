@@ -1,0 +1,69 @@
+"""What the site table says of a site in a few words."""
+
+from __future__ import annotations
+
+import math
+
+from guyline.core.plan import Fact, Plan, Site
+from guyline.core.power.assessment import PowerAssessment
+from guyline.core.readiness.assessment import SiteAssessment
+
+UNKNOWN = "unknown"
+
+
+def weakest_link_text(assessed: SiteAssessment) -> str:
+    """Return the least margin and the site at its other end."""
+    weakest = assessed.weakest_link
+    if weakest is None:
+        return "no link"
+    far = weakest.link.other(assessed.site_id)
+    if weakest.margin_db is None:
+        return f"{UNKNOWN} to {far}"
+    return f"{signed(weakest.margin_db)} dB to {far}"
+
+
+def power_text(power: PowerAssessment, plan: Plan) -> str:
+    """Return the one figure that decides the site's power."""
+    if power.lacks_power is None and power.missing:
+        return f"{UNKNOWN}: {power.missing[0]}"
+    if power.lacks_power and power.shortfall_wh_per_day:
+        return f"lacks {power.shortfall_wh_per_day:.1f} Wh/day"
+    if power.survival_probability is not None and plan.incident.mission_days is not None:
+        percent = math.floor(power.survival_probability * 100)  # 99.7 % is not 100 %
+        return f"{percent} % to day {plan.incident.mission_days}"
+    if power.lacks_power is None:
+        return UNKNOWN
+    if power.backup_hours is not None:
+        return f"{power.backup_hours:.0f} h backup"
+    if power.days_without_sun is not None:
+        return f"{power.days_without_sun:.1f} days without sun"
+    return "lacks power" if power.lacks_power else f"{power.source.value}"
+
+
+def kit_text(site: Site) -> str:
+    """Return how much of the kit is held, and whether critical pieces are missing."""
+    if not site.checklist:
+        return "no list"
+    held = sum(item.state.is_held for item in site.checklist)
+    missing = sum(item.is_critical and not item.state.is_held for item in site.checklist)
+    text = f"{held} of {len(site.checklist)}"
+    return f"{text}, {missing} critical missing" if missing else text
+
+
+def permission_text(site: Site) -> str:
+    """Return whether somebody said yes, how, and until when."""
+    permission = site.permission
+    if permission.is_granted is Fact.UNKNOWN:
+        return UNKNOWN
+    if permission.is_granted is Fact.NO:
+        return "not granted"
+    how = "written" if permission.is_written is Fact.YES else "spoken"
+    if permission.expires_on is None:
+        return how
+    return f"{how}, to {permission.expires_on:%d %b}"
+
+
+def signed(value: float, decimals: int = 1) -> str:
+    """Return a number with its sign and a true minus."""
+    text = f"{value:+.{decimals}f}"
+    return text.replace("-", "\N{MINUS SIGN}")
