@@ -103,7 +103,7 @@ def test_a_grid_reference_leads_back_to_its_place(lat, lon):
 
 
 def test_mgrs_can_be_read_back_a_hair_south_of_the_equator():
-    for lat in (-1e-12, -8.8e-10, -9.9e-9, -1.1e-8, -1e-7, -1e-6, -1e-5):
+    for lat in (-1e-12, -8.8e-10, -9.9e-9, -9.9e-8, -1.1e-7, -1e-6, -1e-5):
         assert inverse(lat, 0.0, *from_mgrs(mgrs(lat, 0.0))).distance_m < math.sqrt(2.0) + 0.01
 
 

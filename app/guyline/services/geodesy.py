@@ -15,7 +15,7 @@ from guyline.core.units import Numbers
 
 _GEOD = Geod(ellps="WGS84")
 
-_MILLIMETRE_DEG = 1e-8  # of latitude
+_CENTIMETRE_DEG = 1e-7  # of latitude
 UTM_SOUTH_DEG, UTM_NORTH_DEG = -80.0, 84.0  # DMA TM 8358.2, 1989: UTM between 80 S and 84 N
 
 
@@ -185,7 +185,7 @@ def mgrs(lat_deg: float, lon_deg: float, digits: int = 5) -> str:
     digits : int
         Digits for easting and northing each: 5 is 1 m, 4 is 10 m, 3 is 100 m.
     """
-    if -_MILLIMETRE_DEG < lat_deg < 0.0:
+    if -_CENTIMETRE_DEG < lat_deg < 0.0:
         lat_deg = 0.0  # there the library writes a northing that it cannot read itself
     full: str = _mgrs.MGRS().toMGRS(lat_deg, lon_deg, MGRSPrecision=5)
     square, numbers = full[:-10], full[-10:]
@@ -193,7 +193,7 @@ def mgrs(lat_deg: float, lon_deg: float, digits: int = 5) -> str:
 
 
 def from_mgrs(reference: str) -> tuple[float, float]:
-    """Latitude and longitude of the south-west corner of an MGRS square.
+    """Latitude and longitude of the centre of an MGRS square.
 
     Raises
     ------
