@@ -17,6 +17,17 @@ class LoadLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PowerQuantity:
+    """A number behind the answers with its source; None is unknown."""
+
+    name: str
+    value: float | None
+    unit: str = ""
+    source: str = ""
+    confidence: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cure:
     """A change that would end the shortfall, as it came out when simulated again."""
 
@@ -77,3 +88,14 @@ class PowerAssessment:
     lacks_power: bool | None = None
     missing: tuple[str, ...] = ()
     cures: tuple[Cure, ...] = ()
+    alive_by_day: tuple[float, ...] = ()
+    """Probability of no outage until the end of day 0, 1, ... of the mission; () is unknown."""
+    quantities: tuple[PowerQuantity, ...] = ()
+    """What the numbers were made from, for those who ask."""
+
+    def quantity(self, name: str) -> PowerQuantity:
+        """Return the quantity of that name, of unknown value where nothing is known of it."""
+        for known in self.quantities:
+            if known.name == name:
+                return known
+        return PowerQuantity(name=name, value=None)

@@ -1,0 +1,284 @@
+"""From load, battery and sun to the answers for one site."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from math import inf
+
+from guyline.core.plan import Battery, PowerSource, Site
+from guyline.core.power.assessment import PowerAssessment, PowerQuantity
+from guyline.core.power.battery import (
+    CHEMISTRIES,
+    capacity_factor,
+    charge_above_floor,
+    health_fraction,
+    usable_battery_wh,
+    usable_depth,
+)
+from guyline.core.power.load import HOURS_PER_DAY, Load
+from guyline.core.power.requirements import VISIT_RESERVE, requirement_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SolarSupply:
+    """What the panel stores on the mean day of each of the twelve months, in Wh/day."""
+
+    yield_wh_per_day: tuple[float, ...]
+    tilt_deg: float
+    azimuth_deg: float
+    quantities: tuple[PowerQuantity, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circumstances:
+    """What the answers depend on beside the site itself; None is unknown.
+
+    `months` are those the mission touches (1 to 12), all of them where its start is unknown.
+    `missing_sun` names what the supply could not be computed without.
+    """
+
+    load: Load
+    mission_days: int | None = None
+    months: tuple[int, ...] = tuple(range(1, 13))
+    coldest: PowerQuantity = field(
+        default_factory=lambda: PowerQuantity(name="coldest battery temperature", value=None)
+    )
+    supply: SolarSupply | None = None
+    missing_sun: tuple[str, ...] = ()
+
+
+def assess_power(site: Site, circumstances: Circumstances) -> PowerAssessment:
+    """Answers for one site; what cannot be known is None and named in `missing`."""
+    known = _basis(site, circumstances)
+    return _BY_SOURCE[site.power.source](site, circumstances, known)
+
+
+def _basis(site: Site, circumstances: Circumstances) -> PowerAssessment:
+    """Answer what every source has in common: load, usable battery, days the battery carries it."""
+    load_wh = circumstances.load.total_wh_per_day
+    battery, coldest_c = site.power.battery, circumstances.coldest.value
+    missing = list(circumstances.load.missing) + _missing_of_battery(battery)
+    if coldest_c is None:
+        missing.append("coldest battery temperature")
+    usable_wh = days = None
+    quantities = [circumstances.coldest]
+    if battery is not None and coldest_c is not None:
+        usable_wh = usable_battery_wh(battery, coldest_c)
+        quantities += _battery_quantities(battery, coldest_c)
+    if battery is not None and battery.charge_fraction is not None and usable_wh is not None:
+        stored_wh = usable_wh * charge_above_floor(battery, battery.charge_fraction)
+        quantities.append(
+            PowerQuantity(name="usable energy at the start", value=stored_wh, unit="Wh")
+        )
+        if load_wh is not None:
+            days = stored_wh / load_wh if load_wh > 0.0 else inf
+    return PowerAssessment(
+        site_id=site.site_id,
+        source=site.power.source,
+        load_wh_per_day=load_wh,
+        load_lines=circumstances.load.lines,
+        usable_battery_wh=usable_wh,
+        days_without_sun=days,
+        missing=tuple(missing),
+        quantities=tuple(quantities),
+    )
+
+
+def _missing_of_battery(battery: Battery | None) -> list[str]:
+    if battery is None:
+        return ["battery"]
+    needed = {
+        "battery capacity": battery.capacity_wh,
+        "state of charge at installation": battery.charge_fraction,
+    }
+    return [name for name, value in needed.items() if value is None]
+
+
+def _battery_quantities(battery: Battery, coldest_c: float) -> list[PowerQuantity]:
+    data = CHEMISTRIES[battery.chemistry]
+    measured = battery.health_fraction is not None
+    return [
+        PowerQuantity(
+            name="battery capacity", value=battery.capacity_wh, unit="Wh", source="plan"
+        ),
+        PowerQuantity(
+            name="usable share of the capacity",
+            value=usable_depth(battery),
+            source="common practice, no source",
+        ),
+        PowerQuantity(
+            name="capacity when coldest over that at 25 °C",
+            value=capacity_factor(battery.chemistry, coldest_c),
+            source=data.source,
+            confidence=data.confidence,
+        ),
+        PowerQuantity(
+            name="capacity left by age",
+            value=health_fraction(battery),
+            source="measured" if measured else "assumed, the battery was not measured",
+        ),
+        PowerQuantity(
+            name="state of charge at installation", value=battery.charge_fraction, source="plan"
+        ),
+    ]
+
+
+def _unknown(site: Site, circumstances: Circumstances, known: PowerAssessment) -> PowerAssessment:
+    return replace(known, missing=("power source",))
+
+
+def _mains(site: Site, circumstances: Circumstances, known: PowerAssessment) -> PowerAssessment:
+    """Mains alone: the load is shown, but nothing that is missing of it changes the answer."""
+    return replace(
+        known,
+        usable_battery_wh=None,
+        days_without_sun=None,
+        backup_hours=0.0,
+        lacks_power=False,
+        missing=(),
+    )
+
+
+def _mains_with_backup(
+    site: Site, circumstances: Circumstances, known: PowerAssessment
+) -> PowerAssessment:
+    needed_h = backup_hours_needed(site, circumstances.mission_days)
+    missing = known.missing if needed_h is not None else (*known.missing, "mission length")
+    if known.days_without_sun is None or needed_h is None:
+        return replace(known, missing=missing)
+    hours = known.days_without_sun * HOURS_PER_DAY
+    lacks = not lasts(hours / HOURS_PER_DAY, needed_h / HOURS_PER_DAY, site)[1]
+    return replace(
+        known,
+        backup_hours=hours,
+        hours_to_outage=inf if hours >= needed_h else hours,
+        shortfall_wh_per_day=_carried_shortfall(known, needed_h / HOURS_PER_DAY),
+        alive_by_day=_alive_days(hours, circumstances.mission_days),
+        lacks_power=lacks,
+        missing=missing,
+    )
+
+
+def _battery_only(
+    site: Site, circumstances: Circumstances, known: PowerAssessment
+) -> PowerAssessment:
+    mission = circumstances.mission_days
+    missing = known.missing if mission is not None else (*known.missing, "mission length")
+    if known.days_without_sun is None or mission is None:
+        return replace(known, missing=missing)
+    days = known.days_without_sun
+    swap = site.power.battery_swap_days
+    lasts_mission, lasts_visit = lasts(days, float(mission), site)
+    between = float(mission) if swap is None else min(swap, float(mission))
+    carries = days >= between
+    return replace(
+        known,
+        hours_to_outage=inf if carries else days * HOURS_PER_DAY,
+        shortfall_wh_per_day=_carried_shortfall(known, between),
+        survival_probability=1.0 if carries else 0.0,
+        alive_by_day=_alive_days(inf if carries else days * HOURS_PER_DAY, mission),
+        lacks_power=not (lasts_mission or lasts_visit),
+        missing=missing,
+    )
+
+
+def _solar(site: Site, circumstances: Circumstances, known: PowerAssessment) -> PowerAssessment:
+    supply, mission = circumstances.supply, circumstances.mission_days
+    missing = [*known.missing, *circumstances.missing_sun]
+    if mission is None:
+        missing.append("mission length")
+    known = replace(known, missing=tuple(dict.fromkeys(missing)))
+    if supply is None:
+        return known
+    worst = min(circumstances.months, key=lambda month: supply.yield_wh_per_day[month - 1])
+    brings_wh = supply.yield_wh_per_day[worst - 1]
+    known = replace(
+        known,
+        worst_month=worst,
+        yield_wh_per_day=brings_wh,
+        panel_tilt_deg=supply.tilt_deg,
+        panel_azimuth_deg=supply.azimuth_deg,
+        quantities=(*known.quantities, *supply.quantities),
+    )
+    if known.load_wh_per_day is None:
+        return known
+    balance = brings_wh - known.load_wh_per_day
+    known = replace(known, balance_wh_per_day=balance, shortfall_wh_per_day=max(0.0, -balance))
+    if known.days_without_sun is None or mission is None:
+        return known
+    outlasts = known.days_without_sun >= mission
+    enough_days = known.days_without_sun >= min(
+        float(mission), requirement_of(site.function).days_with_conditions
+    )
+    return replace(
+        known,
+        hours_to_outage=_mean_hours_to_outage(known, float(mission)),
+        survival_probability=1.0 if outlasts else None,
+        alive_by_day=(1.0,) * mission if outlasts else (),
+        shortfall_wh_per_day=0.0 if outlasts else max(0.0, -balance),
+        lacks_power=not outlasts and (balance < 0.0 or not enough_days),
+    )
+
+
+def _generator(
+    site: Site, circumstances: Circumstances, known: PowerAssessment
+) -> PowerAssessment:
+    """Nothing is known of fuel and engine, so nothing is said beyond what the battery bridges."""
+    hours = None if known.days_without_sun is None else known.days_without_sun * HOURS_PER_DAY
+    return replace(
+        known,
+        backup_hours=hours,
+        missing=(*known.missing, "fuel and run time of the generator"),
+    )
+
+
+_BY_SOURCE: dict[
+    PowerSource, Callable[[Site, Circumstances, PowerAssessment], PowerAssessment]
+] = {
+    PowerSource.UNKNOWN: _unknown,
+    PowerSource.MAINS: _mains,
+    PowerSource.MAINS_WITH_BACKUP: _mains_with_backup,
+    PowerSource.BATTERY: _battery_only,
+    PowerSource.SOLAR: _solar,
+    PowerSource.GENERATOR: _generator,
+}
+
+
+def backup_hours_needed(site: Site, mission_days: int | None) -> float | None:
+    """How long the battery must stand in for mains; None where mission and wish are unknown."""
+    if site.power.backup_hours_needed is not None:
+        return site.power.backup_hours_needed
+    return None if mission_days is None else mission_days * HOURS_PER_DAY
+
+
+def lasts(days: float, needed_days: float, site: Site) -> tuple[bool, bool]:
+    """Whether a battery lasts as long as needed, and from one promised swap to the next."""
+    swap = site.power.battery_swap_days
+    return days >= needed_days, days >= needed_days or (
+        swap is not None and days >= VISIT_RESERVE * swap
+    )
+
+
+def _carried_shortfall(known: PowerAssessment, needed_days: float) -> float | None:
+    if known.load_wh_per_day is None or known.days_without_sun is None or needed_days <= 0.0:
+        return None
+    lacking_days = max(0.0, needed_days - known.days_without_sun)
+    return known.load_wh_per_day * lacking_days / needed_days
+
+
+def _mean_hours_to_outage(known: PowerAssessment, mission_days: float) -> float:
+    assert known.balance_wh_per_day is not None
+    assert known.days_without_sun is not None
+    assert known.load_wh_per_day is not None
+    if known.balance_wh_per_day >= 0.0:
+        return inf
+    stored_wh = known.days_without_sun * known.load_wh_per_day
+    days = stored_wh / -known.balance_wh_per_day
+    return inf if days >= mission_days else days * HOURS_PER_DAY
+
+
+def _alive_days(hours: float, mission_days: int | None) -> tuple[float, ...]:
+    if mission_days is None:
+        return ()
+    return tuple(float(hours >= HOURS_PER_DAY * (day + 1)) for day in range(mission_days))
