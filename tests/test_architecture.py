@@ -1,4 +1,4 @@
-"""What import-linter cannot say: the few packages core may import, and what a start must not load."""
+"""What import-linter cannot say: which packages core may import, what a start must not load."""
 
 from __future__ import annotations
 

@@ -22,9 +22,7 @@ def test_the_wheel_ships_every_resource_and_demo(tmp_path):
         for top in ("resources", "demo_projects")
         for path in (ROOT / top).rglob("*")
         if path.is_file()
-        and not any(
-            part.startswith((".", "__pycache__")) for part in path.relative_to(ROOT).parts
-        )
+        and not any(part.startswith((".", "__pycache__")) for part in path.relative_to(ROOT).parts)
     }
     assert kept
     assert shipped == kept

@@ -255,7 +255,7 @@ def _print_path(
         if worst is not None:
             print(
                 f"k = {k:.2f}: worst point at km {worst.distance_m / 1000:.2f}, clearance"
-                f" {worst.clearance_m:.1f} m = {worst.clearance_ratio:.2f} of the first Fresnel zone"
+                f" {worst.clearance_m:.1f} m, {worst.clearance_ratio:.2f} of the first Fresnel zone"
             )
 
 

@@ -7,7 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from guyline.core.network.path import assess_path, fresnel_radii_m, line_of_sight_m, raised_ground_m
+from guyline.core.network.path import (
+    assess_path,
+    fresnel_radii_m,
+    line_of_sight_m,
+    raised_ground_m,
+)
 from guyline.core.terrain.profile import Profile
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import networkx as nx
 from hypothesis import given
@@ -27,7 +28,9 @@ def plan_of(relays: set[SiteId], hop_limit: int | None = None) -> Plan:
     )
 
 
-pairs = st.lists(st.tuples(st.sampled_from(IDS), st.sampled_from(IDS)).filter(lambda p: p[0] != p[1]))
+pairs = st.lists(
+    st.tuples(st.sampled_from(IDS), st.sampled_from(IDS)).filter(lambda p: p[0] != p[1])
+)
 
 
 @given(pairs=pairs, relays=st.sets(st.sampled_from(IDS)))
@@ -41,13 +44,13 @@ def test_routes_are_as_short_as_networkx_finds_over_relays_alone(pairs, relays):
     route = shortest_route(plan, neighbours(IDS, pairs), start, end)
     if nx.has_path(passable, start, end):
         assert len(route) - 1 == nx.shortest_path_length(passable, start, end)
-        assert all(passable.has_edge(a, b) for a, b in zip(route, route[1:], strict=False))
+        assert all(passable.has_edge(a, b) for a, b in pairwise(route))
     else:
         assert route == ()
 
 
 def test_a_route_longer_than_the_hop_limit_is_none():
-    line = list(zip(IDS, IDS[1:], strict=False))
+    line = list(pairwise(IDS))
     plan = plan_of(set(IDS), hop_limit=3)
     heard = neighbours(IDS, line)
     assert len(shortest_route(plan, heard, IDS[0], IDS[3])) == 4
@@ -57,6 +60,6 @@ def test_a_route_longer_than_the_hop_limit_is_none():
 
 
 def test_a_site_that_is_not_ready_breaks_the_route():
-    line = list(zip(IDS, IDS[1:], strict=False))
+    line = list(pairwise(IDS))
     heard = neighbours([i for i in IDS if i != IDS[2]], line)
     assert shortest_route(plan_of(set(IDS)), heard, IDS[0], IDS[4]) == ()

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from stories import HALL, HILL, SHED, three_sites
 
 from guyline.core.plan import Site, SiteId
+from stories import HALL, HILL, SHED, three_sites
 
 
 def test_changing_a_site_shares_the_others():

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from stories import HALL, HILL, SHED, DrawnTerrain, flat_ground, three_sites
 
 from guyline.core.network.link import LinkAssessment, assess_link, elevation_deg
 from guyline.core.plan import Antenna, Link, Pattern, Plan, Polarisation
@@ -14,6 +13,7 @@ from guyline.core.readiness.finding import Finding, FindingCode, RemedyAction, V
 from guyline.core.readiness.link_checks import link_findings
 from guyline.core.readiness.remedy import apply_remedy
 from guyline.services.geodesy import inverse
+from stories import HALL, HILL, SHED, DrawnTerrain, flat_ground, three_sites
 
 
 def ridge(height_m: float):
@@ -179,8 +179,9 @@ def test_turning_a_yagi_away_costs_its_pattern():
 def test_crossed_polarisation_costs_15_db():
     plan = three_sites()
     crossed = replace(plan.site(HILL).antenna, polarisation=Polarisation.HORIZONTAL)
-    straight, lost = proven(plan), proven(
-        plan.with_site(replace(plan.site(HILL), antenna=crossed))
+    straight, lost = (
+        proven(plan),
+        proven(plan.with_site(replace(plan.site(HILL), antenna=crossed))),
     )
     assert straight.margin_db is not None
     assert lost.margin_db == pytest.approx(straight.margin_db - 15.0, abs=1e-6)
@@ -188,7 +189,7 @@ def test_crossed_polarisation_costs_15_db():
 
 @pytest.mark.parametrize(
     ("down_m", "distance_m", "depression_deg"),
-    # trade table of depression with curvature: 300 m over 2 km, 150 over 3, 550 over 10, 10 over 30
+    # trade table of depression with curvature
     [(300, 2e3, 8.54), (150, 3e3, 2.87), (550, 10e3, 3.18), (10, 30e3, 0.12)],
 )
 def test_depression_to_a_lower_site_counts_curvature(down_m, distance_m, depression_deg):

@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from stories import HALL, HILL, SHED, three_sites
 
 from guyline.core.plan import Fact, ItemState, Plan, Position
 from guyline.core.radio.airtime import time_on_air_s
@@ -16,6 +15,7 @@ from guyline.core.readiness.permission_checks import permission_findings
 from guyline.core.readiness.place_checks import place_findings
 from guyline.core.readiness.remedy import apply_remedy
 from guyline.core.readiness.rule_checks import rule_findings
+from stories import HALL, HILL, SHED, three_sites
 
 
 def by_code(findings: tuple[Finding, ...]) -> dict[FindingCode, Finding]:

@@ -154,7 +154,12 @@ def assess_link(
         polarisation=near.antenna.polarisation,
     )
     known = replace(known, path=path)
-    if path.loss_db is None or distance_m is None or azimuth_deg is None or back_azimuth_deg is None:
+    if (
+        path.loss_db is None
+        or distance_m is None
+        or azimuth_deg is None
+        or back_azimuth_deg is None
+    ):
         return known
     up = elevation_deg(distance_m, path.tx_amsl_m, path.rx_amsl_m, plan.earth_k)
     back_up = elevation_deg(distance_m, path.rx_amsl_m, path.tx_amsl_m, plan.earth_k)

@@ -173,6 +173,8 @@ def assess_path(
         free_space_db=float(free_space_loss_db(profile.length_m, frequency_hz)),
         diffraction_db=diffraction,
         worst=None if voids else worst_point(profile, tx_agl_m, rx_agl_m, frequency_hz, earth_k),
-        worst_low_k=None if voids else worst_point(profile, tx_agl_m, rx_agl_m, frequency_hz, low_k),
+        worst_low_k=None
+        if voids
+        else worst_point(profile, tx_agl_m, rx_agl_m, frequency_hz, low_k),
         void_ranges_m=voids,
     )

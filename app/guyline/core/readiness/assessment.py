@@ -84,7 +84,10 @@ class PlanAssessment:
         return tuple(
             sorted(
                 lacking,
-                key=lambda s: (s.power.lacks_power is None, -(s.power.shortfall_wh_per_day or 0.0)),
+                key=lambda s: (
+                    s.power.lacks_power is None,
+                    -(s.power.shortfall_wh_per_day or 0.0),
+                ),
             )
         )
 

@@ -24,9 +24,7 @@ from guyline.core.readiness.finding import (
 HIGHEST_RAISE_M = 20  # our choice: beyond it a temporary mast is another kind of job
 
 
-def link_findings(
-    plan: Plan, site: Site, links: Iterable[LinkAssessment]
-) -> tuple[Finding, ...]:
+def link_findings(plan: Plan, site: Site, links: Iterable[LinkAssessment]) -> tuple[Finding, ...]:
     """Findings about the links that end at a site."""
     findings = tuple(f for link in links for f in _of_link(plan, site, link))
     return findings or (_no_link(site),)
@@ -72,8 +70,7 @@ def _inputs(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
         working=Working(
             formula="no budget without these values",
             inputs=tuple(
-                Quantity(name=f"{name} of {site_id}", value=None)
-                for site_id, name in link.missing
+                Quantity(name=f"{name} of {site_id}", value=None) for site_id, name in link.missing
             ),
         ),
         remedy=Remedy(action=RemedyAction.ENTER, site_id=site.site_id, what=names),
@@ -150,7 +147,10 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
         inputs=(
             Quantity(name="transmit power", value=weaker.tx_power_dbm, unit="dBm", source="plan"),
             Quantity(
-                name="feeder, sending end", value=weaker.tx_feeder_loss_db, unit="dB", source="plan"
+                name="feeder, sending end",
+                value=weaker.tx_feeder_loss_db,
+                unit="dB",
+                source="plan",
             ),
             Quantity(
                 name="antenna gain toward the far end",
@@ -179,13 +179,15 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
             ),
             Quantity(name="received level", value=weaker.received_dbm, unit="dBm"),
             Quantity(name="sensitivity", value=weaker.sensitivity_dbm, unit="dBm"),
-            Quantity(name="bandwidth", value=profile.bandwidth_hz / 1e3, unit="kHz", source="plan"),
-            Quantity(name="spreading factor", value=float(profile.spreading_factor), source="plan"),
+            Quantity(
+                name="bandwidth", value=profile.bandwidth_hz / 1e3, unit="kHz", source="plan"
+            ),
+            Quantity(
+                name="spreading factor", value=float(profile.spreading_factor), source="plan"
+            ),
         ),
         source="Rec. ITU-R P.525, P.526, P.1812; SNR by spreading factor from transceiver data",
-        confidence=(
-            "clear paths: about 2 dB; obstructed paths: about 8 dB, verify on site"
-        ),
+        confidence=("clear paths: about 2 dB; obstructed paths: about 8 dB, verify on site"),
     )
 
 
@@ -231,9 +233,7 @@ def _clearance(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
     )
 
 
-def _clearance_working(
-    link: LinkAssessment, worst: WorstPoint, low: WorstPoint | None
-) -> Working:
+def _clearance_working(link: LinkAssessment, worst: WorstPoint, low: WorstPoint | None) -> Working:
     path = link.path
     assert path is not None
     return Working(
@@ -278,7 +278,10 @@ def raised_antenna(plan: Plan, site: Site, far_id: SiteId, link: LinkAssessment)
             link.azimuth_deg,
             link.back_azimuth_deg,
         )
-        if again.margin_db is not None and again.margin_db >= plan.radio_profile.required_margin_db:
+        if (
+            again.margin_db is not None
+            and again.margin_db >= plan.radio_profile.required_margin_db
+        ):
             return Remedy(
                 action=RemedyAction.RAISE_ANTENNA, site_id=site.site_id, value=agl_m, unit="m"
             )

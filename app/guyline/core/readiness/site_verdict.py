@@ -69,9 +69,7 @@ def combine(
 
     Ready are GO and GO WITH CONDITIONS; a link works where its margin is kept.
     """
-    ready = {
-        s.site_id for s in sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)
-    }
+    ready = {s.site_id for s in sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)}
     working = [
         (k.link.from_id, k.link.to_id)
         for k in links

@@ -29,7 +29,9 @@ def _margin(f: Finding) -> str:
     if f.verdict is Verdict.GO:
         return words + "."
     weak = f"{f.fact('listener')} hears {f.fact('talker')} at {f.fact('received')} dBm"
-    return f"{words}, {-f.margin:.1f} dB missing ({weak}, sensitivity {f.fact('sensitivity')} dBm)."
+    return (
+        f"{words}, {-f.margin:.1f} dB missing ({weak}, sensitivity {f.fact('sensitivity')} dBm)."
+    )
 
 
 def _clearance(f: Finding) -> str:

@@ -26,7 +26,9 @@ def _ground(f: Finding) -> str:
     if f.value is None:
         return f"Ground {ground} m above sea level from terrain data."
     if f.verdict is Verdict.GO:
-        return f"Ground {ground} m above sea level; the entered height fits within {f.value:.0f} m."
+        return (
+            f"Ground {ground} m above sea level; the entered height fits within {f.value:.0f} m."
+        )
     return (
         f"The entered height of {f.fact('entered')} m differs by {f.value:.0f} m from the terrain"
         f" data ({ground} m): wrong place, or another datum?"
