@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp
+from math import exp, sqrt
 
 import numpy as np
 
@@ -42,9 +42,9 @@ def equivalent_edge_nu(
     edge = (rx_amsl_m - tx_amsl_m + steepest_from_rx * total) / (
         steepest_from_tx + steepest_from_rx
     )
-    above_line = tx_amsl_m + steepest_from_tx * edge
-    above_line -= (tx_amsl_m * (total - edge) + rx_amsl_m * edge) / total
-    return float(above_line * np.sqrt(2.0 * total / (path_wavelength_m * edge * (total - edge))))
+    chord = (tx_amsl_m * (total - edge) + rx_amsl_m * edge) / total
+    edge_above = tx_amsl_m + steepest_from_tx * edge - chord
+    return edge_above * sqrt(2.0 * total / (path_wavelength_m * edge * (total - edge)))
 
 
 def bullington_loss_db(

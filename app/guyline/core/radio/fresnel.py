@@ -84,5 +84,6 @@ def diffraction_parameter(
     .. [1] Rec. ITU-R P.526, single knife-edge obstacle; P.1812 eq. (14) in mixed units.
     """
     h = np.asarray(height_m, dtype=np.float64)
-    nu = np.sqrt(2.0) * h / np.asarray(fresnel_radius_m(d1_m, d2_m, frequency_hz))
+    d1, d2 = np.asarray(d1_m, dtype=np.float64), np.asarray(d2_m, dtype=np.float64)
+    nu = h * np.sqrt(2.0 / wavelength_m(frequency_hz) * (1.0 / d1 + 1.0 / d2))
     return float(nu) if np.ndim(nu) == 0 else nu

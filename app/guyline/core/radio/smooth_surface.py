@@ -8,7 +8,7 @@ from guyline.core.units import Numbers
 
 
 def smooth_surface_ends_m(distance_m: Numbers, height_amsl_m: Numbers) -> tuple[float, float]:
-    """Heights at both ends of the least-squares line through the terrain, in metres above sea level.
+    """Heights above sea level at both ends of the least-squares line through the terrain.
 
     Parameters
     ----------

@@ -116,7 +116,7 @@ def surface_admittance(
     """Normalised surface admittance K of the ground, eqs. (30a) and (30b)."""
     loss_term = (18.0 * ground.conductivity_s_m / frequency_ghz) ** 2
     permittivity = ground.relative_permittivity
-    horizontal = (
+    horizontal: float = (
         0.036
         * (radius_km * frequency_ghz) ** (-1.0 / 3.0)
         * ((permittivity - 1.0) ** 2 + loss_term) ** -0.25
@@ -134,7 +134,7 @@ def first_term_loss_db(
     radius_km: float,
     admittance: float,
 ) -> float:
-    """First term of the residue series, eqs. (31) to (36); negative close to the antenna, in dB."""
+    """First term of the residue series, eqs. (31) to (36), in dB; negative near the antenna."""
     k = admittance
     beta = (1.0 + 1.6 * k**2 + 0.67 * k**4) / (1.0 + 4.5 * k**2 + 1.53 * k**4)
     x = 21.88 * beta * (frequency_ghz / radius_km**2) ** (1.0 / 3.0) * distance_km
@@ -149,7 +149,7 @@ def first_term_loss_db(
 def _distance_term_db(x: float) -> float:
     if x >= 1.6:
         return 11.0 + 10.0 * log10(x) - 17.6 * x
-    return -20.0 * log10(x) - 5.6488 * x**1.425
+    return -20.0 * log10(x) - 5.6488 * float(x**1.425)
 
 
 def _height_gain_db(y: float, beta: float, k: float) -> float:
