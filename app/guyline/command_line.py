@@ -254,8 +254,9 @@ def _print_path(
     for worst, k in ((path.worst, path.earth_k), (path.worst_low_k, path.low_k)):
         if worst is not None:
             print(
-                f"k = {k:.2f}: worst point at km {worst.distance_m / 1000:.2f}, clearance"
-                f" {worst.clearance_m:.1f} m, {worst.clearance_ratio:.2f} of the first Fresnel zone"
+                f"k = {k:.2f}: worst at km {worst.distance_m / 1000:.2f},"
+                f" clearance {worst.clearance_m:.1f} m,"
+                f" {worst.clearance_ratio:.2f} of the first Fresnel zone"
             )
 
 
