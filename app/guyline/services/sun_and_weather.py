@@ -131,7 +131,7 @@ def _horizon_at(azimuth_deg: Numbers, horizon_deg: tuple[float, ...]) -> Numbers
 
 
 def clear_sky_clearness(lat_deg: float, lon_deg: float, ground_amsl_m: float) -> Numbers:
-    """Return the clearness of a cloudless mean day of each month, shape (12,); 0 in the polar night.
+    """Return the clearness of a cloudless day of each month, shape (12,); 0 in the polar night.
 
     References
     ----------

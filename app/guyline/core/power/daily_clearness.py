@@ -167,7 +167,7 @@ def stationary_shares(number: int) -> Numbers:
 
 
 def daily_distribution(mean_clearness: float) -> tuple[Numbers, Numbers]:
-    """Return the clearness of ten kinds of day and the share of each, with the mean that was asked for.
+    """Return the clearness of ten kinds of day and their shares, of the mean that was asked for.
 
     Returns
     -------

@@ -55,7 +55,7 @@ def assess_power(site: Site, circumstances: Circumstances) -> PowerAssessment:
 
 
 def _basis(site: Site, circumstances: Circumstances) -> PowerAssessment:
-    """Answer what every source has in common: load, usable battery, days the battery carries it."""
+    """Answer what all sources share: load, usable battery, days the battery carries it."""
     load_wh = circumstances.load.total_wh_per_day
     battery, coldest_c = site.power.battery, circumstances.coldest.value
     missing = list(circumstances.load.missing) + _missing_of_battery(battery)

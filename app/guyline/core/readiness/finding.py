@@ -55,6 +55,7 @@ class FindingCode(StrEnum):
     BATTERY_TESTED = "battery-tested"
     COLD_CHARGING = "cold-charging"
     MAINS_SOCKET = "mains-socket"
+    POWER_BANK = "power-bank"
     CRITICAL_KIT = "critical-kit"
     OTHER_KIT = "other-kit"
     KIT_LIST = "kit-list"

@@ -1,0 +1,151 @@
+"""Sentences about power."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from guyline.core.readiness.finding import Finding, FindingCode, Remedy, RemedyAction, Verdict
+
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+
+
+def _inputs(f: Finding) -> str:
+    return f"The power budget is unknown until these are entered: {f.fact('missing')}."
+
+
+def _source(f: Finding) -> str:
+    if f.verdict is Verdict.NOT_ASSESSED:
+        return "How the site is fed is unknown."
+    if f.limit:
+        return f"Mains without a battery: off the air when mains fails; {f.limit:g} h are needed."
+    return "Mains without a battery: the site is off the air as soon as mains fails."
+
+
+def _balance(f: Finding) -> str:
+    month = _MONTHS[int(f.fact("month")) - 1]
+    start = (
+        f"The panel brings {f.value:.1f} Wh/day in {month}; the site needs {f.fact('load')} Wh/day"
+    )
+    if f.fact("shortfall") != "0.0":
+        survives = f.fact("survives") == "yes"
+        held = ", which the battery makes up for in this mission" if survives else ""
+        return f"{start}: {f.fact('shortfall')} Wh/day are missing{held}."
+    if f.verdict is Verdict.GO:
+        return f"{start}."
+    return f"{start}: enough, but less than the {f.limit:.1f} Wh/day that leave a reserve."
+
+
+def _days(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"The battery carries the site for {f.value:.1f} days without sun."
+    return f"The battery carries the site for {f.value:.1f} days without sun; {f.limit:g} are asked for."
+
+
+def _survival(f: Finding) -> str:
+    days = f.fact("days")
+    if f.verdict is Verdict.GO:
+        return f"{_percent(f.value)} chance of {days} days without an outage."
+    return (
+        f"{_percent(f.value)} chance of {days} days without an outage; {f.limit:g} % is asked for."
+    )
+
+
+def _percent(value: float | None) -> str:
+    if value is None:
+        return "An unknown"
+    if value >= 99.95:
+        return "Over 99.9 %"
+    return f"{value:.1f} %" if value > 99.0 else f"{value:.0f} %"
+
+
+def _hours(value: float | None) -> str:
+    if value is None:
+        return "an unknown time"
+    return f"{value:.0f} h" if value < 72.0 else f"{value / 24.0:.1f} days"
+
+
+def _backup(f: Finding) -> str:
+    start = f"Without mains the battery lasts {_hours(f.value)}"
+    if f.verdict is Verdict.GO:
+        return f"{start}; {_hours(f.limit)} are needed."
+    if f.verdict is Verdict.CONDITIONS:
+        return f"{start} of {_hours(f.limit)}: swap it every {f.fact('swap')} days, as promised."
+    return f"{start}; {_hours(f.limit)} are needed."
+
+
+def _life(f: Finding) -> str:
+    start = f"The battery lasts {f.value:.1f} days"
+    if f.verdict is Verdict.GO:
+        return f"{start}; the mission takes {f.limit:.0f}."
+    if f.verdict is Verdict.CONDITIONS:
+        return f"{start} of {f.limit:.0f}: swap it every {f.fact('swap')} days, as promised."
+    return f"{start}; the mission takes {f.limit:.0f}: {f.fact('shortfall')} Wh/day are missing."
+
+
+def _tested(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return "The capacity of the battery was tested."
+    assumed = f.fact("assumed")
+    counted = f"; {assumed} % of its label is counted" if assumed else ""
+    word = "was not tested" if f.fact("tested") == "no" else "may be untested"
+    return f"The battery {word}{counted}."
+
+
+def _cold(f: Finding) -> str:
+    chemistry = f.fact("chemistry")
+    if f.verdict is Verdict.NO_GO:
+        return f"The battery is {chemistry} and cannot be charged by a panel."
+    if f.verdict is Verdict.GO:
+        return f"The battery stays at {f.value:g} °C or more and can be charged."
+    cold = f"The battery may cool to {f.value:g} °C"
+    return f"{cold}; {chemistry} takes no charge below {f.limit:g} °C."
+
+
+def _socket(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return "Nobody can switch the socket off, and a residual-current device protects it."
+    words = {"yes": "", "no": "not ", "unknown": "perhaps not "}
+    parts = []
+    if f.fact("unswitched") != "yes":
+        parts.append(f"{words[f.fact('unswitched')]}safe from being switched off")
+    if f.fact("rcd") != "yes":
+        parts.append(f"{words[f.fact('rcd')]}behind a residual-current device")
+    return f"The mains socket is {' and '.join(parts)}."
+
+
+def _bank(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"The load of {f.value:.0f} mA keeps the power bank on."
+    return (
+        f"The load is only {f.value:.0f} mA: many power banks switch off below {f.limit:.0f} mA"
+        " and do not come back by themselves."
+    )
+
+
+SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
+    FindingCode.POWER_INPUTS: _inputs,
+    FindingCode.POWER_SOURCE: _source,
+    FindingCode.SOLAR_BALANCE: _balance,
+    FindingCode.DAYS_WITHOUT_SUN: _days,
+    FindingCode.SURVIVAL: _survival,
+    FindingCode.BACKUP: _backup,
+    FindingCode.BATTERY_LIFE: _life,
+    FindingCode.BATTERY_TESTED: _tested,
+    FindingCode.COLD_CHARGING: _cold,
+    FindingCode.MAINS_SOCKET: _socket,
+    FindingCode.POWER_BANK: _bank,
+}
+
+
+def _check(remedy: Remedy) -> str:
+    verb = "Find out" if remedy.action is RemedyAction.MEASURE else "Get"
+    return f"{verb} {remedy.what}."
+
+
+REMEDIES: dict[FindingCode, Callable[[Remedy], str]] = {
+    FindingCode.MAINS_SOCKET: _check,
+    FindingCode.POWER_BANK: _check,
+}
