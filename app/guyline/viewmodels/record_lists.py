@@ -1,0 +1,180 @@
+"""The lists within the plan - checklist, contacts, needs, links - as rows of data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from guyline.core.plan import ChecklistItem, Contact, ExtraLoad, Fact, ItemState, Link, Need, Plan
+from guyline.viewmodels.fields import Field, Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordList:
+    """A tuple of records at `path`; `make` gives a fresh one, None while it cannot be made."""
+
+    path: str
+    title: str
+    fields: tuple[Field, ...]
+    make: Callable[[Plan], object | None]
+    empty: str
+    """What to do first while the list is empty."""
+    adds: str
+    """What the button that adds one says."""
+    widths: tuple[int, ...] = ()
+
+
+def _text(path: str, title: str) -> Field:
+    return Field(path=path, title=title)
+
+
+def _site_choice(path: str, title: str) -> Field:
+    return Field(path=path, title=title, catalogue="sites", can_be_unknown=False)
+
+
+def _first_two(plan: Plan, kind: type[Link] | type[Need]) -> object | None:
+    """Return the first pair of sites that is not there yet."""
+    held: Iterable[Link | Need] = plan.links if kind is Link else plan.needs
+    pairs = {frozenset((record.from_id, record.to_id)) for record in held}
+    for i, near in enumerate(plan.sites):
+        for far in plan.sites[i + 1 :]:
+            if frozenset((near.site_id, far.site_id)) not in pairs:
+                return kind(from_id=near.site_id, to_id=far.site_id)
+    return None
+
+
+CHECKLIST = RecordList(
+    path="checklist",
+    title="Checklist",
+    fields=(
+        _text("name", "Item"),
+        Field(
+            path="quantity",
+            title="Number",
+            kind=Kind.INTEGER,
+            minimum=1,
+            maximum=10_000,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="state", title="State", kind=Kind.CHOICE, choices=ItemState, can_be_unknown=False
+        ),
+        Field(
+            path="is_critical",
+            title="Critical",
+            kind=Kind.FLAG,
+            tip="Without it the site cannot work",
+        ),
+        _text("note", "Note"),
+    ),
+    make=lambda plan: ChecklistItem(name="New item"),
+    empty="No kit is listed yet. Add the first piece the crew must carry.",
+    adds="Add item",
+    widths=(136, 56, 80, 64, 80),
+)
+
+CONTACTS = RecordList(
+    path="contacts",
+    title="Contacts",
+    fields=(_text("name", "Name"), _text("role", "Role"), _text("phone", "Phone")),
+    make=lambda plan: Contact(name="New contact"),
+    empty="Nobody is named yet. Add whom the crew can ring.",
+    adds="Add contact",
+    widths=(128, 112, 112),
+)
+
+EXTRA_LOADS = RecordList(
+    path="power.extra_loads",
+    title="Other loads",
+    fields=(
+        _text("name", "Load"),
+        Field(
+            path="power_w",
+            title="Power",
+            unit="W",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=10_000,
+        ),
+        Field(
+            path="hours_per_day",
+            title="Hours a day",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=24,
+            can_be_unknown=False,
+        ),
+        _text("source", "Source"),
+    ),
+    make=lambda plan: ExtraLoad(name="New load"),
+    empty="Nothing but the radio draws on the battery.",
+    adds="Add load",
+    widths=(112, 72, 88, 96),
+)
+
+LINKS = RecordList(
+    path="links",
+    title="Links to prove",
+    fields=(_site_choice("from_id", "Between"), _site_choice("to_id", "and")),
+    make=lambda plan: _first_two(plan, Link),
+    empty="No links yet. Add the pairs of sites that must hear each other.",
+    adds="Add link",
+    widths=(152, 152),
+)
+
+NEEDS = RecordList(
+    path="needs",
+    title="Needs",
+    fields=(
+        _site_choice("from_id", "Who"),
+        _site_choice("to_id", "must reach"),
+        Field(
+            path="priority",
+            title="Priority",
+            kind=Kind.INTEGER,
+            minimum=1,
+            maximum=9,
+            can_be_unknown=False,
+            tip="1 is the most urgent",
+        ),
+        _text("description", "What for"),
+    ),
+    make=lambda plan: _first_two(plan, Need),
+    empty="No needs yet. Say who must reach whom: everything is judged by that.",
+    adds="Add need",
+    widths=(96, 96, 64, 144),
+)
+
+TERRAIN = RecordList(
+    path="terrain_sources",
+    title="Elevation files",
+    fields=(
+        _text("path", "File"),
+        _text("description", "Description"),
+        _text("vertical_datum", "Vertical datum"),
+        Field(
+            path="includes_trees",
+            title="Trees included",
+            kind=Kind.CHOICE,
+            choices=Fact,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="height_sd_m",
+            title="Height error",
+            unit="m",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=1_000,
+            tip="One standard deviation, where somebody published it",
+        ),
+        _text("licence", "Licence"),
+    ),
+    make=lambda plan: None,
+    empty="No elevation yet: ground and paths are unknown. Add a GeoTIFF, HGT or ASCII grid.",
+    adds="Add file…",
+    widths=(152, 136, 96, 96, 88, 96),
+)
+
+SITE_LISTS = (CHECKLIST, CONTACTS, EXTRA_LOADS)
+PLAN_LISTS = (NEEDS, LINKS, TERRAIN)
