@@ -14,10 +14,11 @@ from guyline.services.plan_files.shape import Path
 from guyline.services.plan_words import field_words, quoted
 
 _MOST_TOLD = 40
+_UNKNOWN_FIELD = "is not a field that this version knows"
 _COMPLAINTS = {
     "missing": "is missing",
-    "unexpected_keyword_argument": "is not a field that this version knows",
-    "extra_forbidden": "is not a field that this version knows",
+    "unexpected_keyword_argument": _UNKNOWN_FIELD,
+    "extra_forbidden": _UNKNOWN_FIELD,
     "string_type": "must be text",
     "float_type": "must be a number",
     "finite_number": "must be a finite number",
@@ -58,10 +59,13 @@ def told_together(problems: Sequence[str]) -> str:
 def sentence(path: Path, complaint: str, raw_plan: object) -> str:
     """Return "sites[3] 'HILL': antenna height above ground (antenna_agl_m) must be ..."."""
     place, field_name = _place(path, raw_plan)
-    subject = field_words(field_name)
-    if subject.replace(" ", "_") != field_name:
-        subject += f" ({field_name})"
+    subject = quoted(field_name) if complaint == _UNKNOWN_FIELD else _subject(field_name)
     return f"{place}: {subject} {complaint}." if place else f"{subject} {complaint}."
+
+
+def _subject(field_name: str) -> str:
+    words = field_words(field_name)
+    return words if words.replace(" ", "_") == field_name else f"{words} ({field_name})"
 
 
 def _place(path: Path, raw: object) -> tuple[str, str]:
@@ -73,7 +77,7 @@ def _place(path: Path, raw: object) -> tuple[str, str]:
             steps[-1] += f"[{step}]{_label(raw)}"
         else:
             raw = raw.get(step) if isinstance(raw, dict) else None
-            steps.append(quoted(step).strip("'"))
+            steps.append(step)
     if path and isinstance(path[-1], int):
         return ", ".join(steps), "entry"
     return ", ".join(steps[:-1]), steps[-1] if steps else "plan"

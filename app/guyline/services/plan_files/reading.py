@@ -65,19 +65,26 @@ def plan_from_bytes(data: bytes, *, name: str = "The plan") -> Plan:
     return checked_plan(raw, name=name)
 
 
-def checked_plan(raw: RawFile, *, name: str, refusal: str = "cannot be opened") -> Plan:
+def checked_plan(
+    raw: RawFile, *, name: str, refusal: str = "cannot be opened", advice: str = _MEND
+) -> Plan:
     """Return the plan of a raw file in the newest format, or raise with all its problems."""
     refused: ValidationError | None = None
     file: PlanFile | None = None
     try:
-        file = PlanFile.model_validate_json(json.dumps(raw))
+        file = PlanFile.model_validate_json(json.dumps(raw, ensure_ascii=False).encode())
+    except UnicodeEncodeError as error:
+        near = quoted(error.object[max(0, error.start - 30) : error.start])
+        raise PlanFileError(
+            f"{name} {refusal}: it holds half a character after {near}.", advice=advice
+        ) from error
     except ValidationError as error:
         refused = error
     problems = problems_of(raw.get("plan"), refused)
     if file is None or problems:
         count = "one problem" if len(problems) == 1 else f"{len(problems):,} problems"
         raise PlanFileError(
-            f"{name} {refusal}, it has {count}:\n{told_together(problems)}", advice=_MEND
+            f"{name} {refusal}, it has {count}:\n{told_together(problems)}", advice=advice
         )
     return file.plan
 
@@ -95,8 +102,6 @@ def _raw_file(data: bytes, name: str) -> RawFile:
 
     try:
         raw = json.loads(text, object_pairs_hook=group)
-        text.encode()
-        json.dumps(raw, ensure_ascii=False).encode()
     except json.JSONDecodeError as error:
         raise PlanFileError(
             f"{name} is not a whole plan file: {error.msg.lower()} in line {error.lineno}, "
@@ -105,8 +110,6 @@ def _raw_file(data: bytes, name: str) -> RawFile:
         ) from error
     except RecursionError as error:
         raise PlanFileError(f"{name} is nested too deeply for a plan.", advice=_MEND) from error
-    except UnicodeEncodeError as error:
-        raise PlanFileError(f"{name} holds half a character.", advice=_MEND) from error
     except ValueError as error:
         raise PlanFileError(
             f"{name} holds a number with too many digits.", advice=_MEND

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
-from enum import StrEnum
 from functools import cache
 from types import UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
@@ -13,18 +12,16 @@ Path = tuple[str | int, ...]
 """Where a value stands: field names and positions in lists, from the plan inward."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FieldShape:
     """A field of a plan value; `kind` is the type of the value or, in a list, of its items."""
 
     name: str
     kind: type
-    is_list: bool = False
-    is_set: bool = False
-
-    @property
-    def is_group(self) -> bool:
-        return is_dataclass(self.kind)
+    is_group: bool
+    is_list: bool
+    is_set: bool
+    may_be_none: bool
 
 
 @cache
@@ -35,20 +32,20 @@ def fields_of(group: type) -> tuple[FieldShape, ...]:
 
 
 def _shape(name: str, hint: Any) -> FieldShape:
-    if get_origin(hint) in (Union, UnionType):
+    may_be_none = get_origin(hint) in (Union, UnionType)
+    if may_be_none:
         (hint,) = [part for part in get_args(hint) if part is not type(None)]
-    origin = get_origin(hint)
-    if origin in (tuple, frozenset):
-        return FieldShape(
-            name, _plain(get_args(hint)[0]), is_list=origin is tuple, is_set=origin is frozenset
-        )
-    return FieldShape(name, _plain(hint))
-
-
-def _plain(hint: Any) -> type:
-    """Return the type itself, also for one with a new name such as `SiteId`."""
-    plain: type = getattr(hint, "__supertype__", hint)
-    return plain
+    collection = get_origin(hint)
+    inner = hint if collection is None else get_args(hint)[0]
+    kind = getattr(inner, "__supertype__", inner)  # a type with a new name such as SiteId
+    return FieldShape(
+        name=name,
+        kind=kind,
+        is_group=is_dataclass(kind),
+        is_list=collection is tuple,
+        is_set=collection is frozenset,
+        may_be_none=may_be_none,
+    )
 
 
 def raw_fields(
@@ -71,7 +68,3 @@ def raw_fields(
                 yield from raw_fields(shape.kind, item, (*here, n))
         elif shape.is_group:
             yield from raw_fields(shape.kind, value, here)
-
-
-def is_choice(kind: type) -> bool:
-    return issubclass(kind, StrEnum)

@@ -6,8 +6,11 @@ import hashlib
 import json
 from dataclasses import is_dataclass
 from datetime import date
+from numbers import Integral
 from pathlib import Path
 from typing import Any
+
+from pydantic_core import to_json  # ten times as fast as json.dumps where it indents
 
 from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
@@ -17,6 +20,7 @@ from guyline.services.plan_files.reading import checked_plan
 from guyline.services.plan_files.shape import FieldShape, fields_of
 from guyline.services.whole_files import write_whole
 
+_MEND = "Mend it in the plan and save again. What was saved before is untouched."
 _DEGREE_DECIMALS = 7  # 1e-7 degree is 11 mm on the ground
 
 
@@ -34,8 +38,8 @@ def save_plan(plan: Plan, path: Path | str) -> None:
 def plan_to_bytes(plan: Plan) -> bytes:
     """Return a plan as its file holds it; `plan_from_bytes` is sure to read it again."""
     raw = _raw_file(plan)
-    checked_plan(raw, name="The plan", refusal="cannot be saved")
-    data = _text(raw).encode()
+    checked_plan(raw, name="The plan", refusal="cannot be saved", advice=_MEND)
+    data = to_json(raw, indent=2) + b"\n"
     if len(data) > MAX_FILE_BYTES:
         raise PlanFileError(
             f"The plan is too large to be saved: {size_words(len(data))}.",
@@ -46,12 +50,7 @@ def plan_to_bytes(plan: Plan) -> bytes:
 
 def plan_digest(plan: Plan) -> str:
     """Return eight hexadecimal digits that tell this plan from others, for the foot of a sheet."""
-    text = _text(_raw_file(plan))
-    return hashlib.sha256(text.encode(errors="surrogatepass")).hexdigest()[:8]
-
-
-def _text(raw: RawFile) -> str:
-    return json.dumps(raw, ensure_ascii=False, indent=2) + "\n"
+    return hashlib.sha256(json.dumps(_raw_file(plan)).encode()).hexdigest()[:8]
 
 
 def _raw_file(plan: Plan) -> RawFile:
@@ -81,7 +80,7 @@ def _raw_value(shape: FieldShape, value: Any) -> Any:
         return value.isoformat()
     if isinstance(value, str):
         return str(value)
-    if shape.kind is int:
+    if isinstance(value, Integral) and shape.kind is int:
         return int(value)
     if shape.name.endswith("_deg"):
         return round(float(value), _DEGREE_DECIMALS) + 0.0  # + 0.0 turns -0.0 into 0.0
