@@ -62,7 +62,7 @@ def land(shape: tuple[int, int], random: np.random.Generator) -> Field:
 
 
 def receivers(height: Field, is_sea: NDArray[np.bool_]) -> tuple[NDArray[np.intp], Field]:
-    """Return for each cell the neighbour it drains to (itself in pits and sea), and its distance."""
+    """Return the neighbour each cell drains to (itself in pits and sea) and its distance."""
     rows, columns = height.shape
     best = np.zeros(height.shape)
     to = np.arange(height.size).reshape(height.shape)
@@ -76,7 +76,9 @@ def receivers(height: Field, is_sea: NDArray[np.bool_]) -> tuple[NDArray[np.intp
             drop = (height - padded[1 + dy : 1 + dy + rows, 1 + dx : 1 + dx + columns]) / far
             steeper = drop > best
             best[steeper] = drop[steeper]
-            to[steeper] = (np.arange(height.size).reshape(height.shape) + dy * columns + dx)[steeper]
+            to[steeper] = (np.arange(height.size).reshape(height.shape) + dy * columns + dx)[
+                steeper
+            ]
             away[steeper] = far
     to[is_sea] = np.arange(height.size).reshape(height.shape)[is_sea]
     return to.ravel(), away.ravel()

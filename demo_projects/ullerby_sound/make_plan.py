@@ -1,0 +1,527 @@
+"""Makes ullerby_sound.plan.json: a winter storm on the coast of Ullerby Sound.
+
+The place, the people and the telephone numbers are invented; the equipment is what the
+catalogue calls it. The sites are chosen so that each shows something a planner meets: ground
+in the way, a battery that does not last, an owner who has not answered, a form half filled.
+
+    python demo_projects/ullerby_sound/make_plan.py
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from pyproj import Transformer
+
+from guyline.core.plan import (
+    Antenna,
+    Battery,
+    ChecklistItem,
+    Chemistry,
+    Contact,
+    Controller,
+    Fact,
+    Feeder,
+    Hazard,
+    Incident,
+    ItemState,
+    Link,
+    Need,
+    Panel,
+    Pattern,
+    Permission,
+    Plan,
+    Position,
+    PowerSource,
+    PowerSystem,
+    Radio,
+    RadioProfile,
+    RadioRule,
+    Site,
+    SiteFunction,
+    SiteId,
+    TerrainSource,
+)
+from guyline.services.plan_files import SUFFIX, save_plan
+
+HERE = Path(__file__).resolve().parent
+WEST_M, NORTH_M = 488_000.0, 4_906_000.0  # corner of terrain.tif, UTM zone 9 South
+TO_DEGREES = Transformer.from_crs("EPSG:32709", "EPSG:4326", always_xy=True)
+
+INCIDENT = Incident(
+    name="Ullerby winter storm (exercise)",
+    area="Ullerby Sound and the Ostrel shore",
+    start_on=date(2027, 5, 15),
+    mission_days=28,
+    time_zone="Etc/GMT+9",
+    planner="Duty planner",
+    planner_phone="000-0100",
+    net_control="Net control, Ullerby town hall",
+)
+RADIO_PROFILE = RadioProfile(
+    frequency_hz=869_525_000.0,
+    bandwidth_hz=125_000.0,
+    spreading_factor=10,
+    coding_rate=5,
+    preamble_symbols=8,
+    required_margin_db=10.0,
+    channel_name="Sound one",
+    key_identifier="K-07",
+    hop_limit=4,
+)
+RADIO_RULE = RadioRule(
+    name="869.4 to 869.65 MHz, 500 mW ERP (exercise papers)",
+    limit_dbm=26.99,
+    limit_kind="ERP",
+    duty_fraction=0.1,
+    source="exercise papers of this invented place; no real rule applies here",
+    confidence="invented",
+    checked_on=date(2027, 4, 20),
+    low_hz=869_400_000.0,
+    high_hz=869_650_000.0,
+)
+TERRAIN = TerrainSource(
+    path="terrain.tif",
+    description="Invented ground of Ullerby Sound, 30 m cells",
+    vertical_datum="invented, sea at 0 m",
+    includes_trees=Fact.NO,
+    height_sd_m=1.0,
+    licence="part of the demonstration, free to use",
+)
+
+# Radios, cables and their figures as in the catalogue tables of resources/.
+RELAY = Radio(
+    catalogue_key="relay-low-power",
+    tx_power_dbm=22.0,
+    noise_figure_db=6.0,
+    supply_v=3.3,
+    receive_a=0.0053,
+    transmit_a=0.120,
+    host_a=0.001,
+    source="catalogue: maker's data sheet of the class, transmit current from memory",
+)
+POCKET = Radio(
+    catalogue_key="pocket-14dbm",
+    tx_power_dbm=14.0,
+    noise_figure_db=6.0,
+    supply_v=3.3,
+    receive_a=0.0053,
+    transmit_a=0.045,
+    host_a=0.001,
+    source="catalogue: maker's data sheet of the class, transmit current from memory",
+)
+DESK = Radio(
+    catalogue_key="board-wifi-class-new",
+    tx_power_dbm=22.0,
+    noise_figure_db=6.0,
+    supply_v=3.3,
+    receive_a=0.0053,
+    transmit_a=0.118,
+    host_a=0.040,
+    source="catalogue: maker's data sheet of the class, transmit current and host from memory",
+)
+GATEWAY = Radio(
+    catalogue_key="gateway-single-channel",
+    tx_power_dbm=22.0,
+    noise_figure_db=6.0,
+    supply_v=5.0,
+    receive_a=0.0053,
+    transmit_a=0.080,
+    host_a=0.110,
+    source="catalogue: published idle power of the board class",
+)
+OMNI_5 = Antenna(
+    catalogue_key="omni-5", pattern=Pattern.OMNI, gain_dbi=5.0, source="catalogue: label"
+)
+OMNI_3 = Antenna(
+    catalogue_key="omni-3", pattern=Pattern.OMNI, gain_dbi=3.0, source="catalogue: label"
+)
+DIPOLE = Antenna(
+    catalogue_key="dipole", pattern=Pattern.DIPOLE, gain_dbi=2.15, source="exact: half-wave dipole"
+)
+
+
+def foam_6mm(length_m: float, *, has_arrestor: bool = False) -> Feeder:
+    return Feeder(
+        catalogue_key="foam-6mm",
+        length_m=length_m,
+        k1_db_per_100ft=0.24208,
+        k2_db_per_100ft=0.00033,
+        joints=4 if has_arrestor else 2,
+        has_arrestor=has_arrestor,
+        source="catalogue: maker's published loss formula",
+    )
+
+
+def lifepo4(capacity_wh: float, *, is_tested: Fact = Fact.YES) -> Battery:
+    return Battery(
+        chemistry=Chemistry.LIFEPO4,
+        capacity_wh=capacity_wh,
+        nominal_v=12.8,
+        health_fraction=0.95 if is_tested is Fact.YES else None,
+        charge_fraction=1.0,
+        is_tested=is_tested,
+        low_voltage_disconnect_v=12.0,
+        reconnect_v=13.0,
+    )
+
+
+def solar(panel_w: float, battery: Battery, *, coldest_c: float) -> PowerSystem:
+    return PowerSystem(
+        source=PowerSource.SOLAR,
+        battery=battery,
+        panel=Panel(
+            stc_w=panel_w,
+            tilt_deg=61.0,
+            azimuth_deg=0.0,  # the sun stands in the north here
+            controller=Controller.MPPT,
+            controller_quiescent_w=0.24,
+        ),
+        converter_efficiency=0.85,
+        converter_quiescent_w=0.05,
+        clearness=0.36,
+        coldest_c=coldest_c,
+    )
+
+
+def mains_with_backup(battery: Battery, hours: float) -> PowerSystem:
+    return PowerSystem(
+        source=PowerSource.MAINS_WITH_BACKUP,
+        battery=battery,
+        converter_efficiency=0.85,
+        converter_quiescent_w=0.05,
+        coldest_c=8.0,
+        mains_is_unswitched=Fact.YES,
+        mains_has_rcd=Fact.YES,
+        backup_hours_needed=hours,
+    )
+
+
+def place(east_km: float, south_km: float, uncertainty_m: float = 5.0) -> Position:
+    """Return a place counted from the north-west corner of the terrain."""
+    lon, lat = TO_DEGREES.transform(WEST_M + 1000.0 * east_km, NORTH_M - 1000.0 * south_km)
+    return Position(
+        lat_deg=round(lat, 6),
+        lon_deg=round(lon, 6),
+        source="satellite receiver at the mast, averaged for 10 minutes",
+        uncertainty_m=uncertainty_m,
+    )
+
+
+def written(by: str, key_holder: str, expires_on: date = date(2027, 8, 31)) -> Permission:
+    return Permission(
+        is_granted=Fact.YES,
+        is_written=Fact.YES,
+        granted_by=by,
+        granted_on=date(2027, 4, 28),
+        expires_on=expires_on,
+        key_holder=key_holder,
+    )
+
+
+def kit(
+    *items: str, lacking: tuple[str, ...] = (), small: tuple[str, ...] = ()
+) -> tuple[ChecklistItem, ...]:
+    """Return a checklist: `items` without which the site cannot work, then the `small` ones."""
+    common = ("Connector tape: PVC, self-amalgamating, UV-proof PVC", "Multimeter", *small)
+    return tuple(
+        ChecklistItem(
+            name=name,
+            state=ItemState.NEEDED if name in lacking else ItemState.PACKED,
+            is_critical=name in items,
+        )
+        for name in (*items, *common)
+    )
+
+
+RADIO_KIT = (
+    "Radio, configured and bench-tested with its antenna",
+    "Antenna for the band",
+    "Feeder with the right connectors",
+    "Mount with clamps and U-bolts",
+)
+SOLAR_KIT = (
+    *RADIO_KIT,
+    "Mast with guys and anchors",
+    "Weatherproof box, glands down",
+    "Battery, charged and tested",
+    "Battery fuse",
+    "Solar panel with tilting mount",
+    "Charge controller",
+    "DC cable, polarity marked",
+)
+SOLAR_SMALL = ("Lightning arrestor with earth lead", "Spare battery fuses", "Desiccant, 10 g")
+BACKUP_KIT = (
+    *RADIO_KIT,
+    "Power adapter or charger",
+    "Backup battery on the DC side",
+    "Battery fuse",
+)
+MAINS_SMALL = ("Label on the plug: do not unplug", "Spare battery fuses")
+
+TOWN = Site(
+    site_id=SiteId("TOWN"),
+    name="Ullerby town hall",
+    function=SiteFunction.END_POINT,
+    position=place(13.20, 9.60),
+    antenna_agl_m=12.0,
+    radio=replace(DESK, identifier="7c21"),
+    antenna=OMNI_3,
+    feeder=foam_6mm(8.0),
+    power=mains_with_backup(lifepo4(256.0), hours=72.0),
+    packets_per_hour=20.0,
+    checklist=kit(*BACKUP_KIT, small=MAINS_SMALL),
+    permission=written("Town clerk", "Hall caretaker"),
+    contacts=(Contact(name="Hall caretaker", role="keys, day and night", phone="000-0101"),),
+    hazards=frozenset({Hazard.MAINS, Hazard.HEIGHT}),
+    access="Yard behind the hall, gate on the left. Inside stair to the roof hatch.",
+    nearest_hospital="Ullerby clinic, 5 minutes by road",
+    notes="Antenna on the old flag pole; the pole was looked at and stands firm.",
+)
+PORT = Site(
+    site_id=SiteId("PORT"),
+    name="Harbour office",
+    function=SiteFunction.GATEWAY,
+    position=place(13.55, 10.30),
+    antenna_agl_m=10.0,
+    radio=replace(GATEWAY, identifier="4e02"),
+    antenna=OMNI_3,
+    feeder=foam_6mm(6.0),
+    power=mains_with_backup(lifepo4(640.0), hours=96.0),
+    packets_per_hour=60.0,
+    checklist=kit(
+        *BACKUP_KIT, "Link to the outside: satellite modem", "Network cable", small=MAINS_SMALL
+    ),
+    permission=written("Harbour board", "Harbour watch"),
+    contacts=(Contact(name="Harbour watch", role="on duty at all hours", phone="000-0102"),),
+    hazards=frozenset({Hazard.MAINS, Hazard.FLOOD_WATER}),
+    access="Quay road, second building. Park above the tide mark.",
+    nearest_hospital="Ullerby clinic, 8 minutes by road",
+    notes="The satellite modem stands on the sill of the north window.",
+)
+HOB = Site(
+    site_id=SiteId("HOB"),
+    name="Hob Top relay",
+    function=SiteFunction.RELAY,
+    position=place(8.82, 9.18),
+    antenna_agl_m=6.0,
+    radio=replace(RELAY, identifier="b180"),
+    antenna=OMNI_5,
+    feeder=foam_6mm(2.0, has_arrestor=True),
+    power=solar(50.0, lifepo4(640.0), coldest_c=-2.0),
+    packets_per_hour=90.0,
+    checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL),
+    permission=written("Grazing company", "Hill shepherd"),
+    contacts=(Contact(name="Hill shepherd", role="gate and dogs", phone="000-0103"),),
+    hazards=frozenset({Hazard.LIGHTNING, Hazard.LONG_WALK, Hazard.LIVESTOCK}),
+    access="Track from the west road to the sheepfold, then 50 minutes on foot along the wall.",
+    nearest_hospital="Ullerby clinic, 90 minutes with the walk",
+)
+KITE = Site(
+    site_id=SiteId("KITE"),
+    name="Kite Rigg relay",
+    function=SiteFunction.RELAY,
+    position=place(17.55, 7.75),
+    antenna_agl_m=6.0,
+    radio=replace(RELAY, identifier="b1a4"),
+    antenna=OMNI_5,
+    feeder=foam_6mm(2.0, has_arrestor=True),
+    power=solar(50.0, lifepo4(640.0), coldest_c=-4.0),
+    packets_per_hour=120.0,
+    checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL, lacking=("Lightning arrestor with earth lead",)),
+    permission=replace(written("Forest office", "Forest ranger"), is_written=Fact.NO),
+    contacts=(Contact(name="Forest ranger", role="barrier key", phone="000-0104"),),
+    hazards=frozenset({Hazard.LIGHTNING, Hazard.LONG_WALK, Hazard.STORM_DEBRIS}),
+    access="Forest road to the barrier, 4x4 to the saddle, then 35 minutes on foot north.",
+    nearest_hospital="Ullerby clinic, 2 hours with the walk",
+    notes="The ranger said yes on the telephone; the letter is promised.",
+)
+CRANE = Site(
+    site_id=SiteId("CRANE"),
+    name="Crane Law relay",
+    function=SiteFunction.RELAY,
+    position=place(19.45, 11.25),
+    antenna_agl_m=6.0,
+    radio=replace(RELAY, identifier="b1c7"),
+    antenna=OMNI_5,
+    feeder=foam_6mm(2.0, has_arrestor=True),
+    power=solar(50.0, lifepo4(640.0), coldest_c=-5.0),
+    packets_per_hour=60.0,
+    checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL),
+    permission=Permission(granted_by="", key_holder=""),
+    contacts=(Contact(name="Estate agent", role="asked twice, no answer", phone="000-0105"),),
+    hazards=frozenset({Hazard.LIGHTNING, Hazard.LONG_WALK, Hazard.OTHER_MAST}),
+    access="Private track from the south, locked. Two hours on foot from the coast road.",
+    nearest_hospital="Ullerby clinic, 3 hours with the walk",
+    notes="Would see the southern shore and further into the valley of Hollowmead.",
+)
+SHALE = Site(
+    site_id=SiteId("SHALE"),
+    name="Shale Crown relay",
+    function=SiteFunction.RELAY,
+    position=place(10.62, 4.38),
+    antenna_agl_m=6.0,
+    radio=replace(RELAY, identifier="b1d9"),
+    antenna=OMNI_5,
+    feeder=foam_6mm(2.0, has_arrestor=True),
+    power=solar(50.0, lifepo4(640.0, is_tested=Fact.UNKNOWN), coldest_c=-3.0),
+    packets_per_hour=60.0,
+    checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL),
+    permission=written("Quarry company", "Quarry foreman", expires_on=date(2027, 5, 31)),
+    contacts=(Contact(name="Quarry foreman", role="gate, blasting times", phone="000-0106"),),
+    hazards=frozenset({Hazard.LIGHTNING, Hazard.LONG_WALK}),
+    access="Quarry gate, report at the hut. Haul road to the top bench, then 15 minutes on foot.",
+    nearest_hospital="Ullerby clinic, 70 minutes with the walk",
+)
+DUNMARL = Site(
+    site_id=SiteId("DUNMARL"),
+    name="Dunmarl village hall",
+    function=SiteFunction.END_POINT,
+    position=place(3.20, 9.40),
+    antenna_agl_m=7.0,
+    radio=replace(DESK, identifier="7c3d"),
+    antenna=OMNI_3,
+    feeder=foam_6mm(5.0),
+    power=PowerSystem(
+        source=PowerSource.MAINS,
+        converter_efficiency=0.85,
+        converter_quiescent_w=0.05,
+        coldest_c=5.0,
+        mains_is_unswitched=Fact.YES,
+        mains_has_rcd=Fact.NO,
+    ),
+    packets_per_hour=10.0,
+    checklist=kit(*RADIO_KIT, "Power adapter", small=("Label on the plug: do not unplug",)),
+    permission=written("Hall committee", "Shop across the road"),
+    contacts=(Contact(name="Shop keeper", role="holds the hall key", phone="000-0107"),),
+    hazards=frozenset({Hazard.MAINS}),
+    access="Main street, hall beside the pump. Parking in front.",
+    nearest_hospital="Ullerby clinic, 25 minutes by road",
+)
+SKARN = Site(
+    site_id=SiteId("SKARN"),
+    name="Skarn Bay first-aid post",
+    function=SiteFunction.END_POINT,
+    position=place(22.00, 9.50),
+    antenna_agl_m=5.0,
+    radio=replace(DESK, identifier="7c55"),
+    antenna=OMNI_3,
+    feeder=foam_6mm(3.0),
+    power=solar(5.0, lifepo4(76.8), coldest_c=0.0),
+    packets_per_hour=12.0,
+    checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL),
+    permission=written("First-aid society", "Nurse on call"),
+    contacts=(Contact(name="Nurse on call", role="at the post by day", phone="000-0108"),),
+    hazards=frozenset({Hazard.FLOOD_WATER}),
+    access="Coast road to its end, then the sea wall; not at high water.",
+    nearest_hospital="Ullerby clinic, by boat only while the road is cut",
+    notes="The panel is what was in the store: see whether it is enough.",
+)
+HOLLOW = Site(
+    site_id=SiteId("HOLLOW"),
+    name="Hollowmead school",
+    function=SiteFunction.END_POINT,
+    position=place(16.60, 12.60),
+    antenna_agl_m=6.0,
+    radio=replace(POCKET, identifier="1f90"),
+    antenna=DIPOLE,
+    feeder=foam_6mm(4.0),
+    power=mains_with_backup(lifepo4(153.6), hours=48.0),
+    packets_per_hour=10.0,
+    checklist=kit(*BACKUP_KIT, small=MAINS_SMALL),
+    permission=written("School board", "Teacher in the school house"),
+    contacts=(Contact(name="Teacher", role="school house next door", phone="000-0109"),),
+    hazards=frozenset({Hazard.MAINS, Hazard.POWER_LINES}),
+    access="Valley road, school on the right after the second ford.",
+    nearest_hospital="Ullerby clinic, by boat from the landing, 1 hour",
+    notes="Shelter for 60 people. The spur to the north-east stands in the way.",
+)
+LANDING = Site(
+    site_id=SiteId("LANDING"),
+    name="South landing",
+    function=SiteFunction.END_POINT,
+    position=place(16.60, 15.80, uncertainty_m=15.0),
+    antenna_agl_m=8.0,
+    radio=replace(POCKET, identifier="1fa2"),
+    antenna=DIPOLE,
+    feeder=foam_6mm(6.0),
+    power=PowerSystem(
+        source=PowerSource.BATTERY,
+        battery=lifepo4(76.8),
+        converter_efficiency=0.85,
+        converter_quiescent_w=0.05,
+        coldest_c=0.0,
+        battery_swap_days=7.0,
+    ),
+    packets_per_hour=6.0,
+    checklist=kit(
+        *RADIO_KIT, "Battery, charged and tested", "Battery fuse", small=("Second battery",)
+    ),
+    permission=written("Ferry company", "Ferry mate"),
+    contacts=(Contact(name="Ferry mate", role="swaps the battery weekly", phone="000-0110"),),
+    hazards=frozenset({Hazard.FLOOD_WATER, Hazard.STORM_DEBRIS}),
+    access="From the water: pontoon. By land: shore path, 20 minutes.",
+    nearest_hospital="Ullerby clinic, by boat, 50 minutes",
+)
+STELL = Site(
+    site_id=SiteId("STELL"),
+    name="Stell Haven store",
+    function=SiteFunction.END_POINT,
+    position=place(10.00, 2.40, uncertainty_m=40.0),
+    radio=replace(DESK, identifier="7c60"),
+    antenna=OMNI_3,
+    power=PowerSystem(source=PowerSource.UNKNOWN),
+    permission=Permission(is_granted=Fact.YES, granted_by="Store keeper"),
+    contacts=(Contact(name="Store keeper", role="owner", phone="000-0111"),),
+    access="Not visited yet.",
+    notes="Taken over the telephone. To ask: where does the antenna go, is there mains?",
+)
+
+LINKS = (
+    ("TOWN", "HOB"),
+    ("TOWN", "KITE"),
+    ("PORT", "HOB"),
+    ("PORT", "KITE"),
+    ("HOB", "KITE"),
+    ("HOB", "SHALE"),
+    ("HOB", "DUNMARL"),
+    ("KITE", "CRANE"),
+    ("KITE", "SKARN"),
+    ("KITE", "HOLLOW"),
+    ("KITE", "LANDING"),
+    ("CRANE", "LANDING"),
+    ("SHALE", "STELL"),
+)
+NEEDS = (
+    ("TOWN", "PORT", 1, "Situation reports to the outside"),
+    ("DUNMARL", "TOWN", 1, "Shelter list twice a day"),
+    ("SKARN", "TOWN", 1, "Casualties and medicine"),
+    ("HOLLOW", "TOWN", 1, "Shelter of 60 people"),
+    ("LANDING", "PORT", 2, "Ferry and supplies"),
+    ("STELL", "TOWN", 3, "Stock of the store"),
+)
+
+
+def plan() -> Plan:
+    return Plan(
+        incident=INCIDENT,
+        radio_profile=RADIO_PROFILE,
+        radio_rule=RADIO_RULE,
+        sites=(TOWN, PORT, HOB, KITE, CRANE, SHALE, DUNMARL, SKARN, HOLLOW, LANDING, STELL),
+        links=tuple(Link(from_id=SiteId(a), to_id=SiteId(b)) for a, b in LINKS),
+        needs=tuple(
+            Need(from_id=SiteId(a), to_id=SiteId(b), priority=urgency, description=what)
+            for a, b, urgency, what in NEEDS
+        ),
+        terrain_sources=(TERRAIN,),
+    )
+
+
+def main() -> None:
+    save_plan(plan(), HERE / f"ullerby_sound{SUFFIX}")
+
+
+if __name__ == "__main__":
+    main()
