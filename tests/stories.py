@@ -48,7 +48,7 @@ def flat_ground(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
 class DrawnTerrain:
     """Stands for services.elevation.Terrain with a ground given by a function."""
 
-    def __init__(self, ground: Ground = flat_ground, height_sd_m: float | None = 1.0) -> None:
+    def __init__(self, ground: Ground = flat_ground, height_sd_m: float | None = 0.5) -> None:
         self._ground = ground
         self._height_sd_m = height_sd_m
         self.problems: tuple[str, ...] = ()

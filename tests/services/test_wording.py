@@ -51,13 +51,13 @@ def test_whatever_is_missing_or_wrong_is_said_in_whole_sentences(changes, has_ru
     )
     for site in Assessor(DrawnTerrain()).assess(plan).sites:
         for finding in site.findings:
-            assert re.fullmatch(r"[A-Z].*\.", sentence(finding)), sentence(finding)
+            assert re.fullmatch(r"[A-Z].*[.?]", sentence(finding)), sentence(finding)
             assert "None" not in sentence(finding)
             assert "nan" not in sentence(finding)
             assert title(finding)
             if finding.verdict is Verdict.GO:
                 continue
-            assert re.fullmatch(r"[A-Z].*\.", remedy_sentence(finding)), finding
+            assert re.fullmatch(r"[A-Z].*[.?]", remedy_sentence(finding)), finding
 
 
 def test_decision_line_counts_needs_power_and_names_the_first_blocker():

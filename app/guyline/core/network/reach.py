@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
+from heapq import heappop, heappush
 
 from guyline.core.plan import Plan, SiteFunction, SiteId
 
@@ -30,27 +30,51 @@ def shortest_route(
     Only relays and gateways pass messages on; a route longer than the plan's hop limit
     is none.
     """
+    route = _cheapest_route(plan, heard, from_id, to_id, lambda site_id: 1)
+    limit = plan.radio_profile.hop_limit
+    return () if limit is not None and len(route) - 1 > limit else route
+
+
+def least_building_route(
+    plan: Plan,
+    heard: Neighbours,
+    from_id: SiteId,
+    to_id: SiteId,
+    ready: Collection[SiteId],
+) -> tuple[SiteId, ...]:
+    """Sites of a route for which the fewest sites must be made ready; () where there is none.
+
+    Where that route breaks the hop limit, the one with the fewest hops is taken.
+    """
+    route = _cheapest_route(plan, heard, from_id, to_id, lambda site_id: site_id not in ready)
+    limit = plan.radio_profile.hop_limit
+    if limit is not None and len(route) - 1 > limit:
+        return shortest_route(plan, heard, from_id, to_id)
+    return route
+
+
+def _cheapest_route(
+    plan: Plan,
+    heard: Neighbours,
+    from_id: SiteId,
+    to_id: SiteId,
+    cost: Callable[[SiteId], int],
+) -> tuple[SiteId, ...]:
+    """Dijkstra's route, where entering a site costs `cost` and ties go to fewer hops."""
     if from_id not in heard or to_id not in heard:
         return ()
     passes_on = {s.site_id for s in plan.sites if s.function is not SiteFunction.END_POINT}
-    came_from: dict[SiteId, SiteId | None] = {from_id: None}
-    queue = deque([from_id])
-    while queue:
-        here = queue.popleft()
+    open_routes: list[tuple[int, int, tuple[SiteId, ...]]] = [(cost(from_id), 0, (from_id,))]
+    done: set[SiteId] = set()
+    while open_routes:
+        spent, hops, route = heappop(open_routes)
+        here = route[-1]
         if here == to_id:
-            break
-        if here != from_id and here not in passes_on:
+            return route
+        if here in done or (here != from_id and here not in passes_on):
             continue
+        done.add(here)
         for there in heard[here]:
-            if there not in came_from:
-                came_from[there] = here
-                queue.append(there)
-    if to_id not in came_from:
-        return ()
-    route = [to_id]
-    while (before := came_from[route[-1]]) is not None:
-        route.append(before)
-    limit = plan.radio_profile.hop_limit
-    if limit is not None and len(route) - 1 > limit:
-        return ()
-    return tuple(reversed(route))
+            if there not in done:
+                heappush(open_routes, (spent + cost(there), hops + 1, (*route, there)))
+    return ()

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from guyline.core.network.effect import NeedAssessment, NetworkAssessment
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Link, Need, Plan, SiteId
+from guyline.core.plan import Link, Plan, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.finding import Finding, Topic, Verdict, combined_verdict, severity
 
@@ -43,15 +44,6 @@ class SiteAssessment:
         return combined_verdict(tuple(f.verdict for f in self.findings if f.topic is topic))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NeedAssessment:
-    """Whether a need is met if only today's ready sites are built, and over which sites."""
-
-    need: Need
-    is_met: bool
-    route: tuple[SiteId, ...] = ()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlanAssessment:
     """Everything that is said of `plan`; sites in the plan's order."""
@@ -59,7 +51,11 @@ class PlanAssessment:
     plan: Plan
     sites: tuple[SiteAssessment, ...]
     links: tuple[LinkAssessment, ...]
-    needs: tuple[NeedAssessment, ...]
+    network: NetworkAssessment
+
+    @property
+    def needs(self) -> tuple[NeedAssessment, ...]:
+        return self.network.needs
 
     def site(self, site_id: SiteId) -> SiteAssessment:
         for site in self.sites:

@@ -37,7 +37,6 @@ class FindingCode(StrEnum):
     POSITION = "position"
     POSITION_UNCERTAINTY = "position-uncertainty"
     GROUND_HEIGHT = "ground-height"
-    ANTENNA_HEIGHT = "antenna-height"
     NO_LINK = "no-link"
     LINK_MARGIN = "link-margin"
     LINK_CLEARANCE = "link-clearance"

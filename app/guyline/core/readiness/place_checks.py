@@ -129,6 +129,6 @@ def _ground(site: Site, terrain_amsl_m: float | None) -> Finding:
         else Remedy(
             action=RemedyAction.MEASURE,
             site_id=site.site_id,
-            what="whether the position is the mast, and the datum of the height",
+            what="the height at the mast, and note its datum",
         ),
     )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from guyline.core.network.effect import assess_network
 from guyline.core.network.link import LinkAssessment
-from guyline.core.network.reach import neighbours, shortest_route
-from guyline.core.plan import Need, Plan, Site, SiteId
+from guyline.core.plan import Plan, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
-from guyline.core.readiness.assessment import NeedAssessment, PlanAssessment, SiteAssessment
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, Verdict, severity
 from guyline.core.readiness.kit_checks import kit_findings
 from guyline.core.readiness.link_checks import link_findings
@@ -62,28 +62,36 @@ def _relative_margin(finding: Finding) -> float:
     return finding.margin / abs(finding.limit)
 
 
+UP_PROBABILITY = 0.5  # our choice: a site counts as up on a day while that is more likely than not
+
+
 def combine(
     plan: Plan, sites: Sequence[SiteAssessment], links: Sequence[LinkAssessment]
 ) -> PlanAssessment:
-    """Put the sites together and ask which needs are met if only the ready ones are built.
+    """Put the sites together and ask what the network can do if only the ready ones are built.
 
     Ready are GO and GO WITH CONDITIONS; a link works where its margin is kept.
     """
-    ready = {s.site_id for s in sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)}
+    ready = [s for s in sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)]
     working = [
         (k.link.from_id, k.link.to_id)
         for k in links
         if k.margin_db is not None and k.margin_db >= plan.radio_profile.required_margin_db
     ]
-    heard = neighbours(ready, working)
     return PlanAssessment(
         plan=plan,
         sites=tuple(sites),
         links=tuple(links),
-        needs=tuple(_need(plan, heard, need) for need in plan.needs),
+        network=assess_network(plan, [s.site_id for s in ready], working, _up_by_day(ready)),
     )
 
 
-def _need(plan: Plan, heard: dict[SiteId, list[SiteId]], need: Need) -> NeedAssessment:
-    route = shortest_route(plan, heard, need.from_id, need.to_id)
-    return NeedAssessment(need=need, is_met=bool(route), route=route)
+def _up_by_day(ready: Sequence[SiteAssessment]) -> list[list[SiteId]]:
+    """Ready sites that are likely up on each day; [] while the power of any is unknown."""
+    days = {len(s.power.alive_by_day) for s in ready}
+    if len(days) != 1:
+        return []
+    return [
+        [s.site_id for s in ready if s.power.alive_by_day[day] >= UP_PROBABILITY]
+        for day in range(days.pop())
+    ]

@@ -1,0 +1,179 @@
+"""What the network as a whole can do: needs met, what hangs on one site, what to mend first."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from guyline.core.network.reach import (
+    Neighbours,
+    least_building_route,
+    neighbours,
+    shortest_route,
+)
+from guyline.core.plan import Need, Plan, SiteFunction, SiteId
+
+Pair = tuple[SiteId, SiteId]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeedAssessment:
+    """Whether a need is met if only today's ready sites are built, and over which sites."""
+
+    need: Need
+    is_met: bool
+    route: tuple[SiteId, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeakSpot:
+    """A site whose failure alone breaks needs that are met today."""
+
+    site_id: SiteId
+    needs_lost: tuple[Need, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextAction:
+    """Sites to make ready together, and the needs that are met then and not today."""
+
+    site_ids: tuple[SiteId, ...]
+    needs_gained: tuple[Need, ...]
+
+    @property
+    def weight_gained(self) -> float:
+        return sum(need_weight(need) for need in self.needs_gained)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkAssessment:
+    """The deployment as a network, if only the ready sites are built.
+
+    Attributes
+    ----------
+    served_fraction
+        Needs met, weighted by priority; None where no needs are entered. 0 to 1
+    cut_off
+        Ready sites that reach no ready gateway.
+    weak_spots
+        Largest loss first.
+    next_actions
+        Most needs gained first, fewer sites before more.
+    met_by_day
+        Needs still met at the end of day 0, 1, ...; () where power is unknown.
+    """
+
+    needs: tuple[NeedAssessment, ...] = ()
+    served_fraction: float | None = None
+    cut_off: tuple[SiteId, ...] = ()
+    weak_spots: tuple[WeakSpot, ...] = ()
+    next_actions: tuple[NextAction, ...] = ()
+    met_by_day: tuple[int, ...] = ()
+
+
+def need_weight(need: Need) -> float:
+    """Weight of a need: 1, 1/2, 1/3 ... by priority; our choice."""
+    return 1.0 / max(1, need.priority)
+
+
+def met_needs(plan: Plan, heard: Neighbours) -> tuple[NeedAssessment, ...]:
+    """Each need of the plan with its route over the sites that hear each other."""
+    routes = [shortest_route(plan, heard, need.from_id, need.to_id) for need in plan.needs]
+    return tuple(
+        NeedAssessment(need=need, is_met=bool(route), route=route)
+        for need, route in zip(plan.needs, routes, strict=True)
+    )
+
+
+def assess_network(
+    plan: Plan,
+    ready: Collection[SiteId],
+    working: Collection[Pair],
+    alive_by_day: Sequence[Collection[SiteId]] = (),
+) -> NetworkAssessment:
+    """Needs, weak spots and the next best action of a network.
+
+    Parameters
+    ----------
+    ready : collection of SiteId
+        Sites that would be built today.
+    working : collection of pairs
+        Links whose margin is kept, whether or not their ends are ready.
+    alive_by_day : sequence of collections of SiteId
+        Ready sites that are likely still on the air at the end of each day.
+    """
+    heard = neighbours(ready, working)
+    needs = met_needs(plan, heard)
+    whole = sum(need_weight(need) for need in plan.needs)
+    served = sum(need_weight(known.need) for known in needs if known.is_met)
+    return NetworkAssessment(
+        needs=needs,
+        served_fraction=served / whole if whole else None,
+        cut_off=_cut_off(plan, heard),
+        weak_spots=_weak_spots(plan, ready, working, needs),
+        next_actions=_next_actions(plan, ready, working, needs),
+        met_by_day=tuple(
+            sum(known.is_met for known in met_needs(plan, neighbours(alive, working)))
+            for alive in alive_by_day
+        ),
+    )
+
+
+def _cut_off(plan: Plan, heard: Neighbours) -> tuple[SiteId, ...]:
+    gateways = [
+        s.site_id for s in plan.sites if s.function is SiteFunction.GATEWAY and s.site_id in heard
+    ]
+    return tuple(
+        s.site_id
+        for s in plan.sites
+        if s.site_id in heard
+        and not any(
+            s.site_id == gateway or shortest_route(plan, heard, s.site_id, gateway)
+            for gateway in gateways
+        )
+    )
+
+
+def _weak_spots(
+    plan: Plan,
+    ready: Collection[SiteId],
+    working: Collection[Pair],
+    needs: Iterable[NeedAssessment],
+) -> tuple[WeakSpot, ...]:
+    """Sites on the way whose failure no detour makes good; ends of a need do not count."""
+    met = [known for known in needs if known.is_met]
+    on_the_way = {site_id for known in met for site_id in known.route[1:-1]}
+    spots = []
+    for site_id in on_the_way:
+        heard = neighbours([r for r in ready if r != site_id], working)
+        lost = tuple(
+            known.need
+            for known in met
+            if site_id not in (known.need.from_id, known.need.to_id)
+            and not shortest_route(plan, heard, known.need.from_id, known.need.to_id)
+        )
+        if lost:
+            spots.append(WeakSpot(site_id=site_id, needs_lost=lost))
+    return tuple(sorted(spots, key=lambda s: (-sum(map(need_weight, s.needs_lost)), s.site_id)))
+
+
+def _next_actions(
+    plan: Plan,
+    ready: Collection[SiteId],
+    working: Collection[Pair],
+    needs: Iterable[NeedAssessment],
+) -> tuple[NextAction, ...]:
+    """For each unmet need, the fewest sites to make ready; equal sets are put together."""
+    unmet = [known.need for known in needs if not known.is_met]
+    everybody = neighbours([s.site_id for s in plan.sites], working)
+    wanted = {
+        frozenset(site_id for site_id in route if site_id not in ready)
+        for need in unmet
+        if (route := least_building_route(plan, everybody, need.from_id, need.to_id, ready))
+    }
+    actions = []
+    for site_ids in wanted:
+        heard = neighbours([*ready, *site_ids], working)
+        gained = tuple(n for n in unmet if shortest_route(plan, heard, n.from_id, n.to_id))
+        actions.append(NextAction(site_ids=tuple(sorted(site_ids)), needs_gained=gained))
+    return tuple(sorted(actions, key=lambda a: (-a.weight_gained, len(a.site_ids), a.site_ids)))

@@ -1,0 +1,111 @@
+"""What hangs on one site and what gains most, held against trying everything."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from guyline.core.network.effect import assess_network, met_needs, need_weight
+from guyline.core.network.reach import neighbours
+from guyline.core.plan import Need, Plan, Site, SiteFunction, SiteId
+
+IDS = [SiteId(name) for name in "ABCDEF"]
+RELAYS = {IDS[1], IDS[2], IDS[3]}
+
+
+def plan_of(needs: list[tuple[SiteId, SiteId, int]]) -> Plan:
+    def function(site_id: SiteId) -> SiteFunction:
+        if site_id == IDS[0]:
+            return SiteFunction.GATEWAY
+        return SiteFunction.RELAY if site_id in RELAYS else SiteFunction.END_POINT
+
+    return Plan(
+        sites=tuple(Site(site_id=i, function=function(i)) for i in IDS),
+        needs=tuple(Need(from_id=a, to_id=b, priority=p) for a, b, p in needs),
+    )
+
+
+ends = st.sampled_from(IDS)
+pairs = st.lists(st.tuples(ends, ends).filter(lambda p: p[0] != p[1]), max_size=12)
+needs = st.lists(
+    st.tuples(ends, ends, st.integers(1, 3)).filter(lambda n: n[0] != n[1]), max_size=4
+)
+
+
+def weight_met(plan: Plan, ready: list[SiteId], working: list[tuple[SiteId, SiteId]]) -> float:
+    known = met_needs(plan, neighbours(ready, working))
+    return sum(need_weight(k.need) for k in known if k.is_met)
+
+
+@given(working=pairs, wanted=needs, ready=st.lists(ends, unique=True))
+def test_every_weak_spot_breaks_needs_and_no_other_relay_does(working, wanted, ready):
+    # oracle: remove each site and count the needs between others that are lost
+    plan = plan_of(wanted)
+    found = {s.site_id: len(s.needs_lost) for s in assess_network(plan, ready, working).weak_spots}
+    for gone in IDS:
+        rest = [r for r in ready if r != gone]
+        before = met_needs(plan, neighbours(ready, working))
+        after = met_needs(plan, neighbours(rest, working))
+        lost = sum(
+            b.is_met and not a.is_met and gone not in (b.need.from_id, b.need.to_id)
+            for b, a in zip(before, after, strict=True)
+        )
+        assert found.get(gone, 0) == lost
+
+
+@given(working=pairs, wanted=needs, ready=st.lists(ends, unique=True))
+def test_each_next_action_gains_what_it_says(working, wanted, ready):
+    plan = plan_of(wanted)
+    now = weight_met(plan, ready, working)
+    for action in assess_network(plan, ready, working).next_actions:
+        then = weight_met(plan, [*ready, *action.site_ids], working)
+        assert then - now == pytest.approx(action.weight_gained)
+        assert action.weight_gained > 0
+
+
+@given(working=pairs, wanted=needs, ready=st.lists(ends, unique=True))
+def test_no_single_site_gains_more_than_the_best_action(working, wanted, ready):
+    # oracle: make every one site ready in turn
+    plan = plan_of(wanted)
+    now = weight_met(plan, ready, working)
+    actions = assess_network(plan, ready, working).next_actions
+    best = max((a.weight_gained for a in actions), default=0.0)
+    for (extra,) in combinations([i for i in IDS if i not in ready], 1):
+        assert weight_met(plan, [*ready, extra], working) - now <= best + 1e-12
+
+
+def line_plan() -> tuple[Plan, list[tuple[SiteId, SiteId]]]:
+    """A - B - C - E with D as a detour for C."""
+    a, b, c, d, e, _ = IDS
+    return plan_of([(a, e, 1), (a, b, 2)]), [(a, b), (b, c), (c, e), (b, d), (d, e)]
+
+
+def test_a_site_with_a_detour_is_no_weak_spot():
+    plan, working = line_plan()
+    network = assess_network(plan, IDS, working)
+    assert [spot.site_id for spot in network.weak_spots] == [IDS[1]]
+    assert network.served_fraction == 1.0
+
+
+def test_served_fraction_weighs_by_priority():
+    # by hand: needs of weight 1 and 1/2; only the second is met: 0.5 / 1.5
+    plan, working = line_plan()
+    network = assess_network(plan, IDS[:2], working)
+    assert network.served_fraction == pytest.approx(1 / 3)
+    assert network.next_actions[0].site_ids == (IDS[2], IDS[4])
+    assert assess_network(replace(plan, needs=()), IDS, working).served_fraction is None
+
+
+def test_a_ready_site_that_reaches_no_gateway_is_cut_off():
+    plan, working = line_plan()
+    assert assess_network(plan, [IDS[0], IDS[2], IDS[4]], working).cut_off == (IDS[2], IDS[4])
+
+
+def test_needs_are_counted_for_each_day():
+    plan, working = line_plan()
+    days = [IDS, IDS[:2], []]
+    assert assess_network(plan, IDS, working, days).met_by_day == (2, 1, 0)
