@@ -99,6 +99,22 @@ def test_a_link_below_the_required_margin_is_no_go_and_its_remedy_is_proven():
     assert short.margin_db < required
 
 
+def test_an_end_with_another_working_link_carries_a_failing_one_as_a_condition():
+    plan = three_sites()
+    good = proven(plan)
+    cut = proven(plan, DrawnTerrain(ridge(200.0)))
+    bad = replace(cut, link=Link(from_id=HALL, to_id=SHED))
+    assert good.margin_db is not None
+    assert bad.margin_db is not None
+    between = (good.margin_db + bad.margin_db) / 2
+    plan = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=between))
+    both = link_findings(plan, plan.site(HALL), [good, bad])
+    margins = {f.far_id: f.verdict for f in both if f.code is FindingCode.LINK_MARGIN}
+    assert margins == {HILL: Verdict.GO, SHED: Verdict.CONDITIONS}
+    alone = link_findings(plan, plan.site(HALL), [bad])
+    assert alone[0].verdict is Verdict.NO_GO
+
+
 def test_where_no_mast_of_reason_helps_moving_is_proposed():
     plan = three_sites()
     plan = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=200.0))

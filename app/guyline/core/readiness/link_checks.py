@@ -25,9 +25,21 @@ HIGHEST_RAISE_M = 20  # our choice: beyond it a temporary mast is another kind o
 
 
 def link_findings(plan: Plan, site: Site, links: Iterable[LinkAssessment]) -> tuple[Finding, ...]:
-    """Findings about the links that end at a site."""
-    findings = tuple(f for link in links for f in _of_link(plan, site, link))
+    """Findings about the links that end at a site.
+
+    A link below its margin is NO-GO for the end that has no other working link; an end that
+    still reaches the network some other way carries it as a condition.
+    """
+    links = tuple(links)
+    working = {link.link.ends for link in links if _works(plan, link)}
+    findings = tuple(
+        f for link in links for f in _of_link(plan, site, link, bool(working - {link.link.ends}))
+    )
     return findings or (_no_link(site),)
+
+
+def _works(plan: Plan, link: LinkAssessment) -> bool:
+    return link.margin_db is not None and link.margin_db >= plan.radio_profile.required_margin_db
 
 
 def _no_link(site: Site) -> Finding:
@@ -45,13 +57,13 @@ def _no_link(site: Site) -> Finding:
     )
 
 
-def _of_link(plan: Plan, site: Site, link: LinkAssessment) -> tuple[Finding, ...]:
+def _of_link(plan: Plan, site: Site, link: LinkAssessment, has_other: bool) -> tuple[Finding, ...]:
     far_id = link.link.other(site.site_id)
     if link.missing:
         return (_inputs(site, far_id, link),)
     if link.path is None or link.path.void_ranges_m:
         return (_terrain(site, far_id, link),)
-    return (_margin(plan, site, far_id, link), _clearance(site, far_id, link))
+    return (_margin(plan, site, far_id, link, has_other), _clearance(site, far_id, link))
 
 
 def _inputs(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
@@ -98,11 +110,13 @@ def _terrain(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
     )
 
 
-def _margin(plan: Plan, site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+def _margin(
+    plan: Plan, site: Site, far_id: SiteId, link: LinkAssessment, has_other: bool
+) -> Finding:
     assert link.budget is not None
     assert link.path is not None
     margin, required = link.budget.margin_db, plan.radio_profile.required_margin_db
-    good = margin >= required
+    good = _works(plan, link)
     weaker = weaker_direction(link.budget)
     forward = link.budget.limiting == "forward"
     talker = link.link.from_id if forward else link.link.to_id
@@ -111,7 +125,7 @@ def _margin(plan: Plan, site: Site, far_id: SiteId, link: LinkAssessment) -> Fin
         topic=Topic.LINK,
         site_id=site.site_id,
         far_id=far_id,
-        verdict=Verdict.GO if good else Verdict.NO_GO,
+        verdict=Verdict.GO if good else Verdict.CONDITIONS if has_other else Verdict.NO_GO,
         quantity="link margin",
         value=margin,
         limit=required,
