@@ -1,0 +1,278 @@
+"""Paints a path: ground, line of sight, Fresnel zone, worst point, voids and masts."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFontMetricsF,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QPolygonF,
+    QTransform,
+)
+from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
+
+from guyline.core.units import Numbers
+from guyline.viewmodels.path_view import NEAR, PathView
+from guyline.viewmodels.path_view_curves import Curves, SightCurves, WorstMark, masts
+from guyline.viewmodels.path_view_words import (
+    height_text,
+    is_clear,
+    legend_text,
+    pointer_text,
+    void_sentences,
+    worst_label,
+)
+from guyline.widgets.theme import GRID_PX, Theme, font
+
+HANDLE_PX = 5.0
+
+
+class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships no types
+    """One item for the whole picture, painted in metres along and metres above the sea."""
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self._theme = theme
+        self._view: PathView | None = None
+        self._curves: Curves | None = None
+        self._bounds = QRectF()
+        self.guides_m: tuple[float, ...] = ()
+        self.selected_end: int | None = None
+        self.pointer_m: float | None = None
+        self._taken_boxes: list[QRectF] = []
+
+    def use_theme(self, theme: Theme) -> None:
+        self._theme = theme
+        self.update()
+
+    def show_curves(self, view: PathView | None, curves: Curves | None, bounds: QRectF) -> None:
+        self.prepareGeometryChange()
+        self._view, self._curves, self._bounds = view, curves, bounds
+        self.update()
+
+    def boundingRect(self) -> QRectF:
+        return self._bounds
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
+    ) -> None:
+        if self._view is None or self._curves is None:
+            return
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._taken_boxes = []
+        self._paint_guides(painter)
+        self._paint_ground(painter, self._curves)
+        self._paint_voids(painter, self._view)
+        if self._curves.sight is not None:
+            self._paint_zone(painter, self._curves.sight)
+        self._paint_pointer(painter, self._view)
+        self._paint_caption(painter, self._view)
+        self._paint_masts(painter, self._view)
+        if self._curves.worst is not None:
+            self._paint_worst(painter, self._view, self._curves.worst)
+
+    def _paint_guides(self, painter: QPainter) -> None:
+        painter.setPen(_pen(self._theme.hairline))
+        for height in self.guides_m:
+            painter.drawLine(QLineF(self._bounds.left(), height, self._bounds.right(), height))
+
+    def _paint_ground(self, painter: QPainter, curves: Curves) -> None:
+        floor = self._bounds.top()
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(self._theme.ground_fill))
+        lines = _known_stretches(curves.ground.distance_m, curves.ground.raised_m)
+        for line in lines:
+            body = QPolygonF(line)
+            body.append(QPointF(line[-1].x(), floor))
+            body.append(QPointF(line[0].x(), floor))
+            painter.drawPolygon(body)
+        painter.setPen(_pen(self._theme.ground_line))
+        for line in lines:
+            painter.drawPolyline(QPolygonF(line))
+        painter.setPen(_pen(self._theme.ground_line, Qt.PenStyle.DotLine))
+        low = curves.low_ground
+        for line in _known_stretches(low.distance_m, low.raised_m):
+            painter.drawPolyline(QPolygonF(line))
+
+    def _paint_voids(self, painter: QPainter, view: PathView) -> None:
+        assert view.profile is not None
+        hatch = QBrush(QColor(self._theme.muted), Qt.BrushStyle.BDiagPattern)
+        inverse, _ = painter.worldTransform().inverted()
+        hatch.setTransform(inverse)  # else the lines would be stretched with the axes
+        for low, high in view.profile.void_ranges_m():
+            painter.setPen(_pen(self._theme.muted, Qt.PenStyle.DashLine))
+            painter.setBrush(hatch)
+            painter.drawRect(
+                QRectF(QPointF(low, self._bounds.top()), QPointF(high, self._bounds.bottom()))
+            )
+        for words, (low, high) in zip(
+            void_sentences(view), view.profile.void_ranges_m(), strict=True
+        ):
+            middle = self._bounds.top() + 0.5 * self._bounds.height()
+            self._label(painter, QPointF((low + high) / 2, middle), words, self._theme.ink)
+
+    def _paint_zone(self, painter: QPainter, sight: SightCurves) -> None:
+        color = QColor(self._theme.lines[0])
+        tint = QColor(color)
+        tint.setAlphaF(0.22 if self._theme.is_dark else 0.16)
+        lens = QPolygonF(
+            _points(sight.distance_m, sight.zone_top_m)
+            + _points(sight.distance_m[::-1], sight.zone_bottom_m[::-1])
+        )
+        painter.setPen(_pen(color))
+        painter.setBrush(tint)
+        painter.drawPolygon(lens)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(_pen(color, Qt.PenStyle.DashLine))
+        for edge in (sight.clear_top_m, sight.clear_bottom_m):
+            painter.drawPolyline(QPolygonF(_points(sight.distance_m, edge)))
+        painter.setPen(_pen(self._theme.ink))
+        painter.drawLine(QLineF(0.0, sight.line_m[0], sight.distance_m[-1], sight.line_m[-1]))
+
+    def _paint_worst(self, painter: QPainter, view: PathView, mark: WorstMark) -> None:
+        assert view.path is not None
+        assert view.path.worst is not None
+        color = self._theme.ink if is_clear(view.path.worst) else self._theme.lines[1]
+        to = painter.worldTransform()
+        foot = to.map(QPointF(mark.distance_m, mark.ground_m))
+        goal = to.map(QPointF(mark.distance_m, mark.clear_m))
+        with _on_screen(painter):
+            painter.setPen(_pen(color, width=2.0))
+            painter.drawLine(foot, goal)
+            for end in (foot, goal):
+                painter.drawLine(end - QPointF(4, 0), end + QPointF(4, 0))
+        words = worst_label(view.path.worst, view.plan.incident.units)
+        lower = QPointF(mark.distance_m, min(mark.ground_m, mark.clear_m))
+        self._label(painter, lower, words, color, below=True)
+
+    def _paint_masts(self, painter: QPainter, view: PathView) -> None:
+        for end, mast in enumerate(masts(view)):
+            to = painter.worldTransform()
+            foot = to.map(QPointF(mast.distance_m, mast.foot_m))
+            top = to.map(QPointF(mast.distance_m, mast.top_m))
+            agl = view.ends[end].antenna_agl_m
+            words = "?" if agl is None else height_text(agl, view.plan.incident.units)
+            with _on_screen(painter):
+                style = Qt.PenStyle.DotLine if agl is None else Qt.PenStyle.SolidLine
+                painter.setPen(_pen(self._theme.ink, style, 2.0))
+                painter.drawLine(foot, top)
+                is_selected = end == self.selected_end
+                painter.setBrush(QColor(self._theme.accent if is_selected else self._theme.paper))
+                painter.drawEllipse(top, HANDLE_PX, HANDLE_PX)
+                if is_selected:
+                    painter.setBrush(Qt.BrushStyle.NoBrush)
+                    painter.setPen(_pen(self._theme.accent, width=1.5))
+                    painter.drawEllipse(top, HANDLE_PX + 3, HANDLE_PX + 3)
+            self._mast_label(painter, end, top, f"{view.ends[end].label}  {words}")
+
+    def _mast_label(self, painter: QPainter, end: int, top: QPointF, words: str) -> None:
+        measure = QFontMetricsF(font(8.5, bold=True))
+        width = measure.horizontalAdvance(words)
+        edges = painter.worldTransform().mapRect(self._bounds)
+        left = top.x() - HANDLE_PX if end == NEAR else top.x() + HANDLE_PX - width
+        left = min(max(left, edges.left() + 4), edges.right() - width - 4)
+        base = top.y() - HANDLE_PX - 7
+        if base - measure.ascent() < edges.top():
+            base = top.y() + HANDLE_PX + 3 + measure.ascent()
+        self._taken_boxes.append(QRectF(left, base - measure.ascent(), width, measure.height()))
+        with _on_screen(painter):
+            painter.setFont(font(8.5, bold=True))
+            _halo_text(painter, QPointF(left, base), words, self._theme.ink, self._theme.paper)
+
+    def _paint_pointer(self, painter: QPainter, view: PathView) -> None:
+        if self.pointer_m is None:
+            return
+        x = self.pointer_m
+        painter.setPen(_pen(self._theme.accent))
+        painter.drawLine(QLineF(x, self._bounds.top(), x, self._bounds.bottom()))
+
+    def _paint_caption(self, painter: QPainter, view: PathView) -> None:
+        """Along the bottom: what is under the pointer, or else what the lines are."""
+        face = font(8.0, bold=self.pointer_m is not None)
+        edges = painter.worldTransform().mapRect(self._bounds)
+        words = legend_text(view)
+        if self.pointer_m is not None:
+            words = pointer_text(view, self.pointer_m)
+        measure = QFontMetricsF(face)
+        words = measure.elidedText(words, Qt.TextElideMode.ElideRight, edges.width() - 40)
+        left = edges.center().x() - measure.horizontalAdvance(words) / 2
+        with _on_screen(painter):
+            painter.setFont(face)
+            base = QPointF(left, edges.bottom() - 6)
+            _halo_text(painter, base, words, self._theme.ink, self._theme.ground_fill)
+
+    def _label(
+        self, painter: QPainter, at: QPointF, words: str, color: str, *, below: bool = False
+    ) -> None:
+        """Write on a strip of paper beside a place, kept inside the plot."""
+        face = font(8.5, bold=True)
+        measure = QFontMetricsF(face)
+        box = QRectF(0, 0, measure.horizontalAdvance(words) + GRID_PX, measure.height() + 2)
+        edges = painter.worldTransform().mapRect(self._bounds)
+        place = painter.worldTransform().map(at)
+        box.moveCenter(place + QPointF(0, box.height() / 2 + 5) if below else place)
+        box.moveLeft(min(max(box.left(), edges.left() + 2), edges.right() - box.width() - 2))
+        box.moveTop(min(max(box.top(), edges.top() + 2), edges.bottom() - box.height() - 2))
+        for taken in self._taken_boxes:
+            if taken.intersects(box):
+                box.moveTop(taken.bottom() + 4)
+        with _on_screen(painter):
+            painter.setPen(_pen(color))
+            painter.setBrush(QColor(self._theme.paper))
+            painter.drawRoundedRect(box, 2, 2)
+            painter.setFont(face)
+            painter.setPen(QColor(self._theme.ink))
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+
+
+class _on_screen:  # noqa: N801 - reads as a verb phrase at its use
+    """Paint in pixels for a while, with the painter given back as it was."""
+
+    def __init__(self, painter: QPainter) -> None:
+        self._painter = painter
+
+    def __enter__(self) -> None:
+        self._painter.save()
+        self._painter.setTransform(QTransform())
+
+    def __exit__(self, *exc: object) -> None:
+        self._painter.restore()
+
+
+def _pen(
+    color: str | QColor, style: Qt.PenStyle = Qt.PenStyle.SolidLine, width: float = 1.0
+) -> QPen:
+    pen = QPen(QColor(color), width, style)
+    pen.setCosmetic(True)
+    return pen
+
+
+def _points(x: Numbers, y: Numbers) -> list[QPointF]:
+    return [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+
+
+def _known_stretches(x: Numbers, y: Numbers) -> list[list[QPointF]]:
+    """The line cut wherever no data says."""
+    known = ~np.isnan(y)
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], known, [False])).astype(np.int8)))
+    return [_points(x[a:b], y[a:b]) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def _halo_text(painter: QPainter, base: QPointF, words: str, ink: str, paper: str) -> None:
+    """Letters with a rim of paper, readable over any line."""
+    outline = QPainterPath()
+    outline.addText(base, painter.font(), words)
+    rim = QPen(QColor(paper), 3.0)
+    rim.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    painter.setPen(rim)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawPath(outline)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(ink))
+    painter.drawPath(outline)
