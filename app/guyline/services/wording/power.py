@@ -39,9 +39,8 @@ def _balance(f: Finding) -> str:
 
 
 def _days(f: Finding) -> str:
-    if f.verdict is Verdict.GO:
-        return f"The battery carries the site for {f.value:.1f} days without sun."
-    return f"The battery carries the site for {f.value:.1f} days without sun; {f.limit:g} are asked for."
+    start = f"The battery carries the site for {f.value:.1f} days without sun"
+    return f"{start}." if f.verdict is Verdict.GO else f"{start}; {f.limit:g} are asked for."
 
 
 def _survival(f: Finding) -> str:
