@@ -270,7 +270,8 @@ def test_a_void_anywhere_makes_the_loss_unknown(at):
     [
         ([0.0], [1.0]),
         ([0.0, 0.0], [1.0, 1.0]),
-        ([0.0, 100.0, 100.0, 200.0], [1.0] * 4),
+        ([0.0, 0.0, 100.0], [1.0] * 3),
+        ([0.0, 100.0, 100.0], [1.0] * 3),
         ([0.0, 200.0, 100.0], [1.0] * 3),
         ([100.0, 200.0], [1.0, 1.0]),
         ([0.0, float("nan")], [1.0, 1.0]),
@@ -283,6 +284,14 @@ def test_what_is_no_path_is_refused_with_advice(d, h):
     with pytest.raises(InputError) as refusal:
         delta_bullington_loss_db(np.array(d), np.array(h), 10.0, 10.0, 868e6)
     assert refusal.value.advice
+
+
+def test_a_wall_is_a_path():
+    # Law: two samples at one distance count like two that are a millimetre apart.
+    h = np.array([0.0, 5.0, 60.0, 0.0])
+    wall, steep = np.array([0.0, 2e3, 2e3, 5e3]), np.array([0.0, 2e3, 2000.001, 5e3])
+    loss = delta_bullington_loss_db(wall, h, 10.0, 10.0, 868e6)
+    assert loss == pytest.approx(delta_bullington_loss_db(steep, h, 10.0, 10.0, 868e6), abs=1e-4)
 
 
 @pytest.mark.parametrize("hz", [0.0, -1.0, float("nan"), float("inf")])

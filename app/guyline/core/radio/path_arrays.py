@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from guyline.core.units import Numbers
 from guyline.errors import InputError
 
 
-def checked_distances_m(distance_m: Numbers, *others: Numbers) -> Numbers:
+def checked_distances_m(distance_m: Numbers, *others: ArrayLike) -> Numbers:
     """Distances of a path as floats, once they and the arrays beside them make sense.
 
     Raises
@@ -28,10 +29,12 @@ def checked_distances_m(distance_m: Numbers, *others: Numbers) -> Numbers:
             f"Distances have the shape {distance.shape}, what belongs to them {shapes}.",
             advice="Give one value for each distance.",
         )
-    if distance[0] != 0.0 or not (np.diff(distance) > 0.0).all() or np.isinf(distance[-1]):
+    steps = np.diff(distance)
+    rises = steps[0] > 0.0 and steps[-1] > 0.0 and (steps >= 0.0).all()  # a wall between is fine
+    if distance[0] != 0.0 or not rises or np.isinf(distance[-1]):
         raise InputError(
             "Distances along a path must rise from 0 at the transmitter.",
-            advice="Check that both ends are not the same place and no sample is there twice.",
+            advice="Check that both ends are not the same place and the samples are in order.",
         )
     return distance
 
