@@ -135,7 +135,7 @@ def _site_json(plan: Plan, site: SiteAssessment) -> Json:
 def _finding_json(finding: Finding) -> Json:
     return {
         "code": str(finding.code),
-        "topic": str(finding.topic),
+        "gate": str(finding.gate),
         "verdict": str(finding.verdict),
         "message": sentence(finding),
         "quantity": finding.quantity,

@@ -5,9 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from guyline.core.plan import Plan, Site
+from guyline.core.plan import (
+    Gate,
+    Plan,
+    Site,
+)
 from guyline.core.readiness.assessment import SiteAssessment
-from guyline.core.readiness.finding import Topic, Verdict, severity
+from guyline.core.readiness.finding import (
+    Verdict,
+    severity,
+)
 from guyline.viewmodels.fields import Field, number, shown, shown_with_unit
 from guyline.viewmodels.site_fields import SITE_FIELDS
 from guyline.viewmodels.site_summaries import (
@@ -37,7 +44,7 @@ class SiteRow:
 class Column:
     """One column; with a `field` it is edited in place, without it is worked out.
 
-    `topic` gives the cell the mark of that part of the verdict.
+    `gate` gives the cell the mark of that part of the verdict.
     """
 
     key: str
@@ -46,7 +53,7 @@ class Column:
     text: Callable[[SiteRow], str]
     sort_value: Callable[[SiteRow], SortValue]
     field: Field | None = None
-    topic: Topic | None = None
+    gate: Gate | None = None
     is_numeric: bool = False
     tip: str = ""
 
@@ -84,7 +91,7 @@ def _summary(
     title: str,
     width: int,
     text: Callable[[SiteRow], str],
-    topic: Topic,
+    gate: Gate,
     sort_value: Callable[[SiteRow], SortValue] | None = None,
     tip: str = "",
 ) -> Column:
@@ -94,7 +101,7 @@ def _summary(
         width=width,
         text=text,
         sort_value=sort_value or text,
-        topic=topic,
+        gate=gate,
         tip=tip,
     )
 
@@ -147,7 +154,7 @@ COLUMNS: tuple[Column, ...] = (
         "Weakest link",
         136,
         _assessed(lambda assessed, row: weakest_link_text(assessed)),
-        Topic.LINK,
+        Gate.RADIO,
         _margin,
         "Least margin of the site's links, in the weaker direction",
     ),
@@ -156,13 +163,13 @@ COLUMNS: tuple[Column, ...] = (
         "Power",
         136,
         _assessed(lambda assessed, row: power_text(assessed.power, row.plan)),
-        Topic.POWER,
+        Gate.POWER,
         _power_rank,
         "Whether the site lasts the mission",
     ),
-    _summary("kit", "Kit", 96, lambda row: kit_text(row.site), Topic.KIT),
+    _summary("kit", "Kit", 96, lambda row: kit_text(row.site), Gate.KIT),
     _summary(
-        "permission", "Permission", 112, lambda row: permission_text(row.site), Topic.PERMISSION
+        "permission", "Permission", 112, lambda row: permission_text(row.site), Gate.PERMISSION
     ),
     _edited("function", 88),
     _edited("name", 144),

@@ -215,11 +215,11 @@ def renamed(plan: Plan, site_ids: Sequence[SiteId], text: str) -> tuple[Plan, st
 def _mark(column: Column, row: SiteRow) -> Verdict | None:
     if column.key == "verdict":
         return row.verdict
-    if column.topic is None:
+    if column.gate is None:
         return None
     if row.assessed is None:
         return Verdict.NOT_ASSESSED
-    return row.assessed.topic_verdict(column.topic)
+    return row.assessed.gate_verdict(column.gate)
 
 
 def _alignment(column: Column) -> Qt.AlignmentFlag:
@@ -240,4 +240,4 @@ def _tip(column: Column, row: SiteRow) -> str:
         return f"{row.site.site_id}: {row.site.name}"
     mark = _mark(column, row)
     text = column.text(row)
-    return f"{text} ({mark.value})" if mark is not None and column.topic else text
+    return f"{text} ({mark.value})" if mark is not None and column.gate else text

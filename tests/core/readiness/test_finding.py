@@ -6,14 +6,16 @@ from itertools import product
 
 import pytest
 
-from guyline.core.plan import SiteId
+from guyline.core.plan import (
+    Gate,
+    SiteId,
+)
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
     FindingCode,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     combined_verdict,
 )
@@ -22,7 +24,7 @@ from guyline.core.readiness.finding import (
 def finding(value: float | None, limit: float | None, comparison: Comparison) -> Finding:
     return Finding(
         code=FindingCode.LINK_MARGIN,
-        topic=Topic.LINK,
+        gate=Gate.RADIO,
         site_id=SiteId("A"),
         verdict=Verdict.GO,
         quantity="margin",

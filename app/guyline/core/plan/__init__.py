@@ -2,6 +2,7 @@
 
 from guyline.core.plan.equipment import Antenna, Feeder, Pattern, Polarisation, Radio
 from guyline.core.plan.facts import Fact, Hazard, Units
+from guyline.core.plan.gates import ASKED, Gate, GateRecord
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
 from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
 from guyline.core.plan.power_system import (
@@ -25,6 +26,7 @@ from guyline.core.plan.site import (
 )
 
 __all__ = [
+    "ASKED",
     "Antenna",
     "Battery",
     "ChecklistItem",
@@ -34,6 +36,8 @@ __all__ = [
     "ExtraLoad",
     "Fact",
     "Feeder",
+    "Gate",
+    "GateRecord",
     "Hazard",
     "Incident",
     "ItemState",

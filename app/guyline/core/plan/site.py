@@ -9,6 +9,7 @@ from typing import NewType
 
 from guyline.core.plan.equipment import Antenna, Feeder, Radio
 from guyline.core.plan.facts import Fact, Hazard
+from guyline.core.plan.gates import Gate, GateRecord
 from guyline.core.plan.power_system import PowerSystem
 
 SiteId = NewType("SiteId", str)
@@ -100,9 +101,17 @@ class Site:
     payload_bytes: int = 40
     checklist: tuple[ChecklistItem, ...] = ()
     permission: Permission = field(default_factory=Permission)
+    gate_records: tuple[GateRecord, ...] = ()
     contacts: tuple[Contact, ...] = ()
     hazards: frozenset[Hazard] = frozenset()
     access: str = ""
     """The last mile in words: parking, walk, gate."""
     nearest_hospital: str = ""
     notes: str = ""
+
+    def record(self, gate: Gate) -> GateRecord:
+        """Return what people say of a gate, an empty record where they said nothing."""
+        for record in self.gate_records:
+            if record.gate is gate:
+                return record
+        return GateRecord(gate=gate)

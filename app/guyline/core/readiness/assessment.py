@@ -6,9 +6,19 @@ from dataclasses import dataclass
 
 from guyline.core.network.effect import NeedAssessment, NetworkAssessment
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Link, Plan, SiteId
+from guyline.core.plan import (
+    Gate,
+    Link,
+    Plan,
+    SiteId,
+)
 from guyline.core.power.assessment import PowerAssessment
-from guyline.core.readiness.finding import Finding, Topic, Verdict, combined_verdict, severity
+from guyline.core.readiness.finding import (
+    Finding,
+    Verdict,
+    combined_verdict,
+    severity,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,8 +50,8 @@ class SiteAssessment:
             default=None,
         )
 
-    def topic_verdict(self, topic: Topic) -> Verdict:
-        return combined_verdict(tuple(f.verdict for f in self.findings if f.topic is topic))
+    def gate_verdict(self, gate: Gate) -> Verdict:
+        return combined_verdict(tuple(f.verdict for f in self.findings if f.gate is gate))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from guyline.core.plan import SiteId
+from guyline.core.plan import Gate, SiteId
 
 
 class Verdict(StrEnum):
@@ -16,19 +16,6 @@ class Verdict(StrEnum):
     CONDITIONS = "GO WITH CONDITIONS"
     NO_GO = "NO-GO"
     NOT_ASSESSED = "NOT ASSESSED"
-
-
-class Topic(StrEnum):
-    """The part of the job that a finding belongs to."""
-
-    PLACE = "place"
-    LINK = "link"
-    RULES = "rules"
-    POWER = "power"
-    KIT = "kit"
-    PERMISSION = "permission"
-    SAFETY = "safety"
-    NETWORK = "network"
 
 
 class FindingCode(StrEnum):
@@ -151,7 +138,7 @@ class Finding:
     """
 
     code: FindingCode
-    topic: Topic
+    gate: Gate
     site_id: SiteId
     verdict: Verdict
     quantity: str

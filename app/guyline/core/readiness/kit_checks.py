@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from guyline.core.plan import ChecklistItem, Plan, Site
+from guyline.core.plan import (
+    ChecklistItem,
+    Gate,
+    Plan,
+    Site,
+)
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -12,7 +17,6 @@ from guyline.core.readiness.finding import (
     Quantity,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     Working,
 )
@@ -28,7 +32,7 @@ def _checklist(site: Site) -> tuple[Finding, ...]:
         return (
             Finding(
                 code=FindingCode.KIT_LIST,
-                topic=Topic.KIT,
+                gate=Gate.KIT,
                 site_id=site.site_id,
                 verdict=Verdict.NOT_ASSESSED,
                 quantity="hardware checklist",
@@ -52,7 +56,7 @@ def _held(
     names = ", ".join(f"{item.quantity} x {item.name}" for item in lacking)
     return Finding(
         code=code,
-        topic=Topic.KIT,
+        gate=Gate.KIT,
         site_id=site.site_id,
         verdict=bad if lacking else Verdict.GO,
         quantity=quantity,
@@ -99,7 +103,7 @@ def _identifier(plan: Plan, site: Site) -> Finding:
         )
     return Finding(
         code=FindingCode.RADIO_IDENTIFIER,
-        topic=Topic.KIT,
+        gate=Gate.KIT,
         site_id=site.site_id,
         verdict=verdict,
         quantity="radio identifier",

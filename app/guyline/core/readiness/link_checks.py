@@ -7,7 +7,12 @@ from dataclasses import replace
 
 from guyline.core.network.link import LinkAssessment, assess_link
 from guyline.core.network.path import CLEAR_RATIO, WorstPoint
-from guyline.core.plan import Plan, Site, SiteId
+from guyline.core.plan import (
+    Gate,
+    Plan,
+    Site,
+    SiteId,
+)
 from guyline.core.radio.link_budget import Direction, LinkBudget
 from guyline.core.readiness.finding import (
     Comparison,
@@ -16,7 +21,6 @@ from guyline.core.readiness.finding import (
     Quantity,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     Working,
 )
@@ -45,7 +49,7 @@ def _works(plan: Plan, link: LinkAssessment) -> bool:
 def _no_link(site: Site) -> Finding:
     return Finding(
         code=FindingCode.NO_LINK,
-        topic=Topic.LINK,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         verdict=Verdict.NOT_ASSESSED,
         quantity="links to prove",
@@ -72,7 +76,7 @@ def _inputs(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
     names = ", ".join(own + theirs)
     return Finding(
         code=FindingCode.LINK_INPUTS,
-        topic=Topic.LINK,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         far_id=far_id,
         verdict=Verdict.NOT_ASSESSED,
@@ -94,7 +98,7 @@ def _terrain(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
     stretches = ", ".join(f"km {a / 1000:.1f} to {b / 1000:.1f}" for a, b in voids)
     return Finding(
         code=FindingCode.LINK_TERRAIN,
-        topic=Topic.LINK,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         far_id=far_id,
         verdict=Verdict.NOT_ASSESSED,
@@ -122,7 +126,7 @@ def _margin(
     talker = link.link.from_id if forward else link.link.to_id
     return Finding(
         code=FindingCode.LINK_MARGIN,
-        topic=Topic.LINK,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         far_id=far_id,
         verdict=Verdict.GO if good else Verdict.CONDITIONS if has_other else Verdict.NO_GO,
@@ -219,7 +223,7 @@ def _clearance(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
     verdict = Verdict.GO if clear and not path.inside_data_error else Verdict.CONDITIONS
     return Finding(
         code=FindingCode.LINK_CLEARANCE,
-        topic=Topic.LINK,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         far_id=far_id,
         verdict=verdict,

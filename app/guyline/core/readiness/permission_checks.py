@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from guyline.core.plan import Fact, Plan, Site
+from guyline.core.plan import (
+    Fact,
+    Gate,
+    Plan,
+    Site,
+)
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -12,7 +17,6 @@ from guyline.core.readiness.finding import (
     Quantity,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     Working,
 )
@@ -40,7 +44,7 @@ def _granted(site: Site) -> Finding:
     )
     return Finding(
         code=FindingCode.PERMISSION,
-        topic=Topic.PERMISSION,
+        gate=Gate.PERMISSION,
         site_id=site.site_id,
         verdict=verdict,
         quantity="permission",
@@ -87,7 +91,7 @@ def _expiry(plan: Plan, site: Site) -> Finding:
     needed = plan.incident.mission_days
     return Finding(
         code=FindingCode.PERMISSION_EXPIRY,
-        topic=Topic.PERMISSION,
+        gate=Gate.PERMISSION,
         site_id=site.site_id,
         verdict=verdict,
         quantity="permission lasts",

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from functools import partial
 
-from guyline.core.plan import Plan, Site
+from guyline.core.plan import (
+    Gate,
+    Plan,
+    Site,
+)
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -12,7 +16,6 @@ from guyline.core.readiness.finding import (
     Quantity,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     Working,
 )
@@ -33,7 +36,7 @@ def place_findings(plan: Plan, site: Site, terrain_amsl_m: float | None) -> tupl
         return (
             Finding(
                 code=FindingCode.POSITION,
-                topic=Topic.PLACE,
+                gate=Gate.RADIO,
                 site_id=site.site_id,
                 verdict=Verdict.NOT_ASSESSED,
                 quantity="position",
@@ -51,7 +54,7 @@ def _position(site: Site) -> Finding:
     good = uncertainty is not None and uncertainty <= MAX_UNCERTAINTY_M
     return Finding(
         code=FindingCode.POSITION_UNCERTAINTY,
-        topic=Topic.PLACE,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         verdict=Verdict.GO if good else Verdict.CONDITIONS,
         quantity="uncertainty of the position",
@@ -82,7 +85,7 @@ def _ground(site: Site, terrain_amsl_m: float | None) -> Finding:
     finding = partial(
         Finding,
         code=FindingCode.GROUND_HEIGHT,
-        topic=Topic.PLACE,
+        gate=Gate.RADIO,
         site_id=site.site_id,
         unit="m",
         comparison=Comparison.AT_MOST,

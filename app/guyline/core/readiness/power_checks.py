@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from guyline.core.plan import Battery, Chemistry, Fact, Plan, PowerSource, Site
+from guyline.core.plan import (
+    Battery,
+    Chemistry,
+    Fact,
+    Gate,
+    Plan,
+    PowerSource,
+    Site,
+)
 from guyline.core.power.assessment import PowerAssessment, PowerQuantity
 from guyline.core.power.battery import CHEMISTRIES, charge_above_floor, usable_battery_wh
 from guyline.core.power.estimate import backup_hours_needed, lasts
@@ -19,7 +27,6 @@ from guyline.core.readiness.finding import (
     Quantity,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     Working,
 )
@@ -49,7 +56,7 @@ def power_findings(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple
 def _source_unknown(site: Site) -> Finding:
     return Finding(
         code=FindingCode.POWER_SOURCE,
-        topic=Topic.POWER,
+        gate=Gate.POWER,
         site_id=site.site_id,
         verdict=Verdict.NOT_ASSESSED,
         quantity="source of power",
@@ -62,7 +69,7 @@ def _inputs(site: Site, assessment: PowerAssessment) -> Finding:
     names = ", ".join(assessment.missing)
     return Finding(
         code=FindingCode.POWER_INPUTS,
-        topic=Topic.POWER,
+        gate=Gate.POWER,
         site_id=site.site_id,
         verdict=Verdict.NOT_ASSESSED,
         quantity="power budget",
@@ -81,7 +88,7 @@ def _mains_alone(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[F
     return (
         Finding(
             code=FindingCode.POWER_SOURCE,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=Verdict.NO_GO if lacks else Verdict.CONDITIONS,
             quantity="backup of mains",
@@ -109,7 +116,7 @@ def _socket(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Findin
     return (
         Finding(
             code=FindingCode.MAINS_SOCKET,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=_WORST_ANSWER[worst],
             quantity="mains socket",
@@ -184,7 +191,7 @@ def _carried(
     needed_days = limit / (HOURS_PER_DAY if unit == "h" else 1.0)
     return Finding(
         code=code,
-        topic=Topic.POWER,
+        gate=Gate.POWER,
         site_id=site.site_id,
         verdict=Verdict.GO if full else Verdict.CONDITIONS if visited else Verdict.NO_GO,
         quantity=quantity,
@@ -223,7 +230,7 @@ def _balance(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Findi
     return (
         Finding(
             code=FindingCode.SOLAR_BALANCE,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=verdict,
             quantity="what the panel brings in the worst month",
@@ -268,7 +275,7 @@ def _days(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding,
     return (
         Finding(
             code=FindingCode.DAYS_WITHOUT_SUN,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=verdict,
             quantity="days without sun",
@@ -300,7 +307,7 @@ def _survival(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Find
     return (
         Finding(
             code=FindingCode.SURVIVAL,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=verdict,
             quantity="chance of no outage in the mission",
@@ -328,7 +335,7 @@ def _tested(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Findin
     return (
         Finding(
             code=FindingCode.BATTERY_TESTED,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=Verdict.GO if tested else Verdict.CONDITIONS,
             quantity="capacity of the battery is tested",
@@ -362,7 +369,7 @@ def _cold(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding,
     return (
         Finding(
             code=FindingCode.COLD_CHARGING,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=Verdict.GO if good else Verdict.CONDITIONS,
             quantity="coldest battery temperature",
@@ -391,7 +398,7 @@ def _cold(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding,
 def _cannot_charge(site: Site, chemistry: Chemistry) -> Finding:
     return Finding(
         code=FindingCode.COLD_CHARGING,
-        topic=Topic.POWER,
+        gate=Gate.POWER,
         site_id=site.site_id,
         verdict=Verdict.NO_GO,
         quantity="battery can be charged",
@@ -416,7 +423,7 @@ def _bank(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding,
     return (
         Finding(
             code=FindingCode.POWER_BANK,
-            topic=Topic.POWER,
+            gate=Gate.POWER,
             site_id=site.site_id,
             verdict=verdict,
             quantity="current that keeps the power bank on",

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from guyline.core.network.link import eirp_dbm
-from guyline.core.plan import Plan, RadioRule, Site
+from guyline.core.plan import (
+    Gate,
+    Plan,
+    RadioRule,
+    Site,
+)
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.core.readiness.finding import (
     Comparison,
@@ -12,7 +17,6 @@ from guyline.core.readiness.finding import (
     Quantity,
     Remedy,
     RemedyAction,
-    Topic,
     Verdict,
     Working,
 )
@@ -31,7 +35,7 @@ def rule_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
 def _no_rule(site: Site) -> Finding:
     return Finding(
         code=FindingCode.RADIATED_POWER,
-        topic=Topic.RULES,
+        gate=Gate.RULES,
         site_id=site.site_id,
         verdict=Verdict.NOT_ASSESSED,
         quantity="radiated power",
@@ -83,7 +87,7 @@ def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
         )
     return Finding(
         code=FindingCode.RADIATED_POWER,
-        topic=Topic.RULES,
+        gate=Gate.RULES,
         site_id=site.site_id,
         verdict=verdict,
         quantity=f"radiated power ({rule.limit_kind})",
@@ -142,7 +146,7 @@ def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
         remedy = Remedy(action=RemedyAction.OBTAIN, site_id=site.site_id, what=what)
     return Finding(
         code=FindingCode.DUTY_CYCLE,
-        topic=Topic.RULES,
+        gate=Gate.RULES,
         site_id=site.site_id,
         verdict=verdict,
         quantity="duty cycle",
