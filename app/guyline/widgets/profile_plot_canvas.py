@@ -59,6 +59,11 @@ class ProfileCanvas(pg.PlotWidget):  # type: ignore[misc]  # pyqtgraph ships no 
         """The end whose antenna the keys raise and lower."""
         return self._drawing.selected_end
 
+    @property
+    def pointer_m(self) -> float | None:
+        """Where the pointer is shown along the path. [m]."""
+        return self._drawing.pointer_m
+
     def use_theme(self, theme: Theme) -> None:
         self.setBackground(QColor(theme.paper))
         for axis in self._axes.values():
