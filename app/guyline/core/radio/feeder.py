@@ -7,6 +7,7 @@ from typing import overload
 import numpy as np
 
 from guyline.core.units import FOOT_M, Numbers
+from guyline.errors import InputError
 
 JOINT_LOSS_DB = 0.1  # per mated connector pair; common practice, no source
 ARRESTOR_LOSS_DB = 0.2  # with its two joints; data sheets of gas tubes say less (trade.md 3.4)
@@ -87,7 +88,10 @@ def feeder_loss_db(
     enters the antenna is `mismatch_loss_db` and is not counted here.
     """
     if length_m < 0.0 or joints < 0:
-        raise ValueError("length_m and joints cannot be negative")
+        raise InputError(
+            f"The feeder is {length_m:g} m long and has {joints} joints.",
+            advice="Neither can be negative.",
+        )
     cable = cable_loss_db(length_m, k1_db_per_100ft, k2_db_per_100ft, frequency_hz)
     arrestor = ARRESTOR_LOSS_DB if has_arrestor else 0.0
     return loss_with_swr_db(cable, swr) + joints * JOINT_LOSS_DB + arrestor
@@ -148,6 +152,9 @@ def reflection_coefficient(swr: float | Numbers) -> float | Numbers:
     """Magnitude of the voltage reflection coefficient of a standing-wave ratio of at least 1."""
     s = np.asarray(swr)
     if np.any(s < 1.0):
-        raise ValueError("a standing-wave ratio is at least 1")
+        raise InputError(
+            f"The standing-wave ratio is {np.min(s):g}.",
+            advice="Enter what the meter shows: a perfect match is 1, all else is more.",
+        )
     rho = (s - 1.0) / (s + 1.0)
     return float(rho) if np.ndim(rho) == 0 else np.asarray(rho)
