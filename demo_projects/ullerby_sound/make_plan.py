@@ -310,7 +310,7 @@ HOB = Site(
     radio=replace(RELAY, identifier="b180"),
     antenna=OMNI_5,
     feeder=foam_6mm(2.0, has_arrestor=True),
-    power=solar(50.0, lifepo4(640.0), coldest_c=-2.0),
+    power=solar(50.0, lifepo4(640.0), coldest_c=1.0),
     packets_per_hour=90.0,
     checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL),
     permission=written("Grazing company", "Hill shepherd"),
@@ -318,6 +318,7 @@ HOB = Site(
     hazards=frozenset({Hazard.LIGHTNING, Hazard.LONG_WALK, Hazard.LIVESTOCK}),
     access="Track from the west road to the sheepfold, then 50 minutes on foot along the wall.",
     nearest_hospital="Ullerby clinic, 90 minutes with the walk",
+    notes="The battery box stands inside the stone hut, which keeps the frost out.",
 )
 KITE = Site(
     site_id=SiteId("KITE"),

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 import rasterio
 from numpy.typing import NDArray
-from rasterio.transform import from_origin
+from rasterio.transform import Affine
 from scipy import ndimage
 
 Field = NDArray[np.float64]
@@ -137,7 +137,7 @@ def main() -> None:
         count=1,
         dtype="float32",
         crs=f"EPSG:{EPSG}",
-        transform=from_origin(WEST_M, NORTH_M, CELL_M, CELL_M),
+        transform=Affine(CELL_M, 0.0, WEST_M, 0.0, -CELL_M, NORTH_M),
         nodata=-32768.0,
         compress="deflate",
         predictor=3,

@@ -3,50 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
 from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
-from pyproj import Transformer
 
 from guyline.core.plan import TerrainSource
-from guyline.core.terrain.grid import Grid, bilinear
+from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
 from guyline.core.units import Numbers
 from guyline.errors import InputError, TerrainError
 from guyline.services.geodesy import LocalFrame, inverse, points_along
 from guyline.services.job import Job
-from guyline.services.raster_file import Cells, RasterFile, open_raster
+from guyline.services.raster import Bounds, Raster
+from guyline.services.raster_file import Cells, open_raster
 
 COARSEST_STEP_M = 90.0  # our choice: a step no coarser than the coarsest data in common use
-WHOLE_CELLS = 16 * 2**20  # 64 MB as float32: smaller rasters are read once, as one block
-BLOCK_SIDE = 512
-BLOCKS_KEPT = 64  # 64 MB of each larger raster
 MOST_SAMPLES = 1_000_000
 MOST_GRID_CELLS = 64 * 2**20
-_LATTICE = 16  # cells between exact coordinate transformations of a grid
 _STRIP_ROWS = 256
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bounds:
-    """A box of WGS 84 degrees; `east_deg` exceeds 180 where the box crosses that meridian."""
-
-    west_deg: float
-    south_deg: float
-    east_deg: float
-    north_deg: float
-
-    def contains(self, lat_deg: float, lon_deg: float) -> bool:
-        across = (lon_deg - self.west_deg) % 360.0
-        return (
-            self.south_deg <= lat_deg <= self.north_deg and across <= self.east_deg - self.west_deg
-        )
 
 
 class Terrain:
@@ -56,7 +34,7 @@ class Terrain:
     Safe to use from several threads at once.
     """
 
-    def __init__(self, rasters: Sequence[_Raster], problems: Sequence[str]) -> None:
+    def __init__(self, rasters: Sequence[Raster], problems: Sequence[str]) -> None:
         self._rasters = tuple(rasters)
         self._problems = list(problems)
         self._lock = Lock()
@@ -67,7 +45,7 @@ class Terrain:
         rasters, problems = [], []
         for source in sources:
             try:
-                rasters.append(_Raster(source, open_raster(source.path, base)))
+                rasters.append(Raster(source, open_raster(source.path, base)))
             except TerrainError as error:
                 problems.append(_sentence(error))
         return cls(rasters, problems)
@@ -115,7 +93,7 @@ class Terrain:
         return None if which[0] < 0 else self._rasters[which[0]].source
 
     def height_sd_m(self, lat_deg: float, lon_deg: float) -> float | None:
-        """Standard error in metres of the height at a place, None where nobody gave one."""
+        """Height error of one standard deviation in metres, None where nobody gave one."""
         source = self.source_at(lat_deg, lon_deg)
         return None if source is None else source.height_sd_m
 
@@ -223,7 +201,7 @@ class Terrain:
             which[missing] = np.where(np.isnan(found), -1, i)
         return heights, which
 
-    def _read(self, raster: _Raster, row: Numbers, column: Numbers) -> Numbers:
+    def _read(self, raster: Raster, row: Numbers, column: Numbers) -> Numbers:
         try:
             return raster.heights(row, column)
         except TerrainError as error:
@@ -244,154 +222,3 @@ def source_name(source: TerrainSource) -> str:
 
 def _sentence(error: TerrainError) -> str:
     return f"{error} {error.advice}".strip()
-
-
-class _Raster:
-    """One elevation file with the blocks of it that were read lately."""
-
-    def __init__(self, source: TerrainSource, file: RasterFile) -> None:
-        self.source = source
-        self._file = file
-        self._inverse = _inverted(file.transform)
-        self._to_crs = Transformer.from_crs("EPSG:4326", file.crs, always_xy=True)
-        self._to_degrees = Transformer.from_crs(file.crs, "EPSG:4326", always_xy=True)
-        is_small = file.width * file.height <= WHOLE_CELLS
-        self._side = max(file.width, file.height) if is_small else BLOCK_SIDE
-        self._blocks: OrderedDict[tuple[int, int], Cells] = OrderedDict()
-        self._failure: TerrainError | None = None
-        self._lock = Lock()
-        self.bounds = self._outline()
-        self.pitch_m = self._finest_pitch_m()
-
-    def may_touch(self, lat1: float, lon1: float, lat2: float, lon2: float) -> bool:
-        """Whether the box round a path, grown by its bow, meets the file."""
-        box = self.bounds
-        bow = 0.1 + abs(lat2 - lat1) * 0.1
-        if max(lat1, lat2) + bow < box.south_deg or min(lat1, lat2) - bow > box.north_deg:
-            return False
-        span = (lon2 - lon1 + 180.0) % 360.0 - 180.0
-        west = min(lon1, lon1 + span) - bow
-        return (box.west_deg - west) % 360.0 <= abs(span) + 2 * bow or (
-            (west - box.west_deg) % 360.0 <= box.east_deg - box.west_deg
-        )
-
-    def posts_of(self, lat_deg: Numbers, lon_deg: Numbers) -> tuple[Numbers, Numbers]:
-        """Row and column numbers of places, counted from the centre of the first cell."""
-        x, y = self._to_crs.transform(lon_deg, lat_deg)
-        return self._posts(np.asarray(x), np.asarray(y))
-
-    def posts_of_frame(
-        self, frame: LocalFrame, x_m: Numbers, y_m: Numbers
-    ) -> tuple[Numbers, Numbers]:
-        """Row and column numbers of a grid of places, as two arrays of its shape.
-
-        Every sixteenth place is transformed, those between are interpolated: over 16 cells of
-        100 m that is off by less than 0.1 m.
-        """
-        coarse_x, coarse_y = _lattice(x_m), _lattice(y_m)
-        lat, lon = frame.to_lat_lon(*np.meshgrid(coarse_x, coarse_y))
-        row, column = self.posts_of(lat, lon)
-        shape = (y_m.size, x_m.size)
-        return _between(row, shape), _between(column, shape)
-
-    def heights(self, row: Numbers, column: Numbers) -> Numbers:
-        if self._failure is not None:
-            raise self._failure
-        return bilinear(self._posted, (self._file.height, self._file.width), row, column)
-
-    def _posted(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Cells:
-        side = self._side
-        if max(self._file.height, self._file.width) <= side:
-            return self._block(0, 0)[rows, columns]
-        found = np.empty(rows.shape, dtype=np.float32)
-        across = -(-self._file.width // side)
-        key = (rows // side) * across + columns // side
-        for k in np.unique(key):
-            i, j = divmod(int(k), across)
-            here = key == k
-            found[here] = self._block(i, j)[rows[here] - i * side, columns[here] - j * side]
-        return found
-
-    def _block(self, i: int, j: int) -> Cells:
-        with self._lock:
-            if (i, j) in self._blocks:
-                self._blocks.move_to_end((i, j))
-                return self._blocks[i, j]
-            top, left = i * self._side, j * self._side
-            bottom = min(top + self._side, self._file.height)
-            right = min(left + self._side, self._file.width)
-            try:
-                block = self._file.read(top, bottom, left, right)
-            except TerrainError as error:
-                self._failure = error
-                raise
-            self._blocks[i, j] = block
-            if len(self._blocks) > BLOCKS_KEPT:
-                self._blocks.popitem(last=False)
-            return block
-
-    def _posts(self, x: Numbers, y: Numbers) -> tuple[Numbers, Numbers]:
-        a, b, c, d, e, f = self._inverse
-        if self._file.crs.is_geographic:
-            # any turn of the globe that brings the place nearest to the middle of the file
-            middle = self._corner(self._file.height / 2, self._file.width / 2)[0]
-            x = middle + (x - middle + 180.0) % 360.0 - 180.0
-        return d * x + e * y + f - 0.5, a * x + b * y + c - 0.5
-
-    def _corner(self, row: float, column: float) -> tuple[float, float]:
-        a, b, c, d, e, f = self._file.transform
-        return a * column + b * row + c, d * column + e * row + f
-
-    def _place(self, row: float, column: float) -> tuple[float, float]:
-        lon, lat = self._to_degrees.transform(*self._corner(row, column))
-        return float(lat), float(lon)
-
-    def _outline(self) -> Bounds:
-        rows, columns = self._file.height, self._file.width
-        part = np.linspace(0.0, 1.0, 9)
-        edge = [(r * rows, c * columns) for r in part for c in part if {r, c} & {0.0, 1.0}]
-        places = [self._place(r, c) for r, c in edge]
-        middle = self._place(rows / 2, columns / 2)[1]
-        lons = [middle + (lon - middle + 180.0) % 360.0 - 180.0 for _, lon in places]
-        lats = [lat for lat, _ in places]
-        return Bounds(
-            west_deg=min(lons), south_deg=min(lats), east_deg=max(lons), north_deg=max(lats)
-        )
-
-    def _finest_pitch_m(self) -> float:
-        row, column = self._file.height / 2, self._file.width / 2
-        here = self._place(row, column)
-        right = inverse(*here, *self._place(row, column + 1.0)).distance_m
-        down = inverse(*here, *self._place(row + 1.0, column)).distance_m
-        return min(right, down)
-
-
-def _inverted(
-    t: tuple[float, float, float, float, float, float],
-) -> tuple[float, float, float, float, float, float]:
-    a, b, c, d, e, f = t
-    whole = a * e - b * d
-    if whole == 0.0 or not math.isfinite(whole):
-        raise TerrainError(
-            "A terrain file has cells without extent.", advice="Take another file for this area."
-        )
-    ia, ib, id_, ie = e / whole, -b / whole, -d / whole, a / whole
-    return ia, ib, -ia * c - ib * f, id_, ie, -id_ * c - ie * f
-
-
-def _lattice(ascending_or_descending: Numbers) -> Numbers:
-    n = ascending_or_descending.size
-    step = float(ascending_or_descending[1] - ascending_or_descending[0]) if n > 1 else 1.0
-    knots = -(-(n - 1) // _LATTICE) + 1
-    return float(ascending_or_descending[0]) + np.arange(max(2, knots), dtype=np.float64) * (
-        _LATTICE * step
-    )
-
-
-def _between(knots: Numbers, shape: tuple[int, int]) -> Numbers:
-    rows, columns = (np.arange(n) / _LATTICE for n in shape)
-    top = np.minimum(rows.astype(np.intp), knots.shape[0] - 2)
-    left = np.minimum(columns.astype(np.intp), knots.shape[1] - 2)
-    down, across = (rows - top)[:, None], columns - left
-    filled = knots[top] * (1.0 - down) + knots[top + 1] * down
-    return np.asarray(filled[:, left] * (1.0 - across) + filled[:, left + 1] * across)

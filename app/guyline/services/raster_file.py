@@ -49,7 +49,7 @@ _SRTM_VOID = -32768
 _SRTM_SIDES = (1201, 3601, 7201)  # posts of 3, 1 and half an arc second
 _SRTM_NAME = re.compile(r"([NS])(\d{2})([EW])(\d{3})", re.IGNORECASE)
 _UNITS_M = {"ft": 0.3048, "foot": 0.3048, "feet": 0.3048, "us survey foot": 1200 / 3937}
-_ELSEWHERE = re.compile(r"^(/vsi|\\\\|//|[A-Za-z][A-Za-z0-9+.-]+:)")
+_ELSEWHERE = re.compile(r"^(/vsi|\\\\|//|[A-Za-z][A-Za-z0-9+._-]+:)")
 _CONVERT = "Convert it to GeoTIFF, or take it out of the plan's terrain."
 
 Cells = NDArray[np.float32]

@@ -10,6 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from guyline.core.units import Numbers
 
+_ROUNDING = 1e-9  # posts; nearer than this, a place is on the post and its neighbours do not count
+
 Posts = Callable[[NDArray[np.intp], NDArray[np.intp]], NDArray[np.float32]]
 
 
@@ -95,5 +97,5 @@ def bilinear(values: Posts, shape: tuple[int, int], row: Numbers, column: Number
     weights = np.stack(
         ((1 - down) * (1 - across), (1 - down) * across, down * (1 - across), down * across)
     )
-    total = np.where(weights == 0.0, 0.0, weights * corners).sum(axis=0)
+    total = np.where(weights < _ROUNDING, 0.0, weights * corners).sum(axis=0)
     return np.where(inside, total, np.nan)
