@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from guyline.core.radio.diffraction import delta_bullington, delta_bullington_loss_db
 from guyline.errors import InputError
 from reference.plain_path import plain_delta_bullington_db
-from reference.published_profiles import diffraction_profile
+from reference.published_profiles import TEN_KM, diffraction_profile
 
 # Published: ITU-R WP 3K/3M validation set for delta-Bullington as it stands in the reference
 # implementation of P.452-18 (eeveetza/p452, test_deltaBullington.m); a = 8500 km, land,
@@ -40,15 +40,6 @@ AT_OUR_FREQUENCIES = [
     (1, 30, 2, 53.550, 53.630),
     (4, 30, 2, 9.543, 9.450),
 ]
-
-# Published: profile b2iseac_rural_land_10km of the ITU-R validation set for P.1812
-# (eeveetza/Py1812, tests/validation_profiles): distance [km], height [m amsl], cover [m].
-KM = [0, 0.2, 0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 6.5]
-KM += [7, 7.5, 8, 8.5, 9, 9.5, 10]
-GROUND = [754.4, 754.4, 729.9, 685.3, 634.3, 610.3, 601, 591.7, 530.4, 455.9, 385.1, 373.4, 358.5]
-GROUND += [309, 316.6, 335.3, 408.1, 532.7, 556.3, 556.3, 488.2, 367.7, 304.8, 292.6, 238.3]
-GROUND += [265.1, 250.3]
-COVER = [10] * 12 + [0, 0, 15] + [10] * 7 + [0] * 5
 
 
 @pytest.mark.parametrize("case", OFFICIAL)
@@ -102,8 +93,8 @@ def test_loss_at_868_and_915_mhz_is_the_printed_one(case):
 def test_a_published_path_with_cover_loses_what_the_reference_says():
     # Published: Py1812 log of that profile at 95.3 MHz, 60 m and 7 m, horizontal, Delta N 45:
     # Ld50 28.4955 dB, smooth surface ends 537.650 m and 206.913 m.
-    d, ground = np.array(KM) * 1e3, np.array(GROUND)
-    obstacles = ground + np.array(COVER)
+    d, ground = TEN_KM.distance_m, TEN_KM.ground_amsl_m
+    obstacles = ground + TEN_KM.clutter_m
     obstacles[[0, -1]] = ground[[0, -1]]
     parts = delta_bullington(
         d,
@@ -125,7 +116,7 @@ def test_pycraf_agrees_within_0_01_db(pycraf):
     # Independent implementation: pycraf 2.1, pathprof.loss_diffraction (P.452-16), 50 % of time;
     # measured agreement 0.003 dB. Its Delta N 39.3239 gives the 8500 km of our default.
     u, cnv, pathprof = pycraf
-    km, ground = np.array(KM), np.array(GROUND)
+    km, ground = TEN_KM.distance_m / 1e3, TEN_KM.ground_amsl_m
     for ghz, tx_m, rx_m in ((0.868, 10, 2), (0.915, 30, 10), (2.0, 5, 5)):
         path = pathprof.PathProp(
             ghz * u.GHz,
