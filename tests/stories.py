@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 
 from guyline.core.plan import (
+    ASKED,
     Antenna,
     Battery,
     ChecklistItem,
@@ -16,6 +17,8 @@ from guyline.core.plan import (
     Controller,
     Fact,
     Feeder,
+    Gate,
+    GateRecord,
     Incident,
     ItemState,
     Link,
@@ -117,6 +120,16 @@ def solar() -> PowerSystem:
     )
 
 
+def answered_yes(gate: Gate) -> GateRecord:
+    return GateRecord(
+        gate=gate,
+        answer=Fact.YES,
+        evidence="seen",
+        answered_by="Duty planner",
+        answered_on=date(2031, 5, 25),
+    )
+
+
 def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: object) -> Site:
     """A site of which everything is known and good."""
     site = Site(
@@ -149,6 +162,7 @@ def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: ob
             granted_on=date(2031, 5, 1),
             expires_on=date(2031, 12, 31),
         ),
+        gate_records=tuple(answered_yes(gate) for gate in ASKED),
     )
     return replace(site, **changes)  # type: ignore[arg-type]
 

@@ -11,8 +11,9 @@ from dataclasses import asdict
 from pathlib import Path
 
 from guyline import __version__
+from guyline.core.network.effect import NetworkAssessment
 from guyline.core.network.path import PathAssessment
-from guyline.core.plan import Plan, SiteId
+from guyline.core.plan import Gate, Plan, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, Verdict
@@ -107,19 +108,34 @@ def _check_json(assessment: PlanAssessment) -> Json:
         "verdict": str(assessment.verdict),
         "decision": decision_line(assessment),
         "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
-        "network": {
-            "needs": [
-                {
-                    "from": need.need.from_id,
-                    "to": need.need.to_id,
-                    "priority": need.need.priority,
-                    "met": need.is_met,
-                    "route": list(need.route),
-                }
-                for need in assessment.needs
-            ],
-            "needs_met": sum(need.is_met for need in assessment.needs),
-        },
+        "network": _network_json(assessment.network),
+    }
+
+
+def _network_json(network: NetworkAssessment) -> Json:
+    return {
+        "needs": [
+            {
+                "from": known.need.from_id,
+                "to": known.need.to_id,
+                "priority": known.need.priority,
+                "met": known.is_met,
+                "route": list(known.route),
+            }
+            for known in network.needs
+        ],
+        "needs_met": sum(known.is_met for known in network.needs),
+        "served_fraction": _number(network.served_fraction),
+        "cut_off": list(network.cut_off),
+        "weak_spots": [
+            {"site": spot.site_id, "needs_lost": len(spot.needs_lost)}
+            for spot in network.weak_spots
+        ],
+        "next_actions": [
+            {"make_ready": list(action.site_ids), "needs_gained": len(action.needs_gained)}
+            for action in network.next_actions
+        ],
+        "met_by_day": list(network.met_by_day),
     }
 
 
@@ -128,7 +144,21 @@ def _site_json(plan: Plan, site: SiteAssessment) -> Json:
         "identifier": site.site_id,
         "name": plan.site(site.site_id).name,
         "verdict": str(site.verdict),
+        "gates": [_gate_json(plan, site, gate) for gate in Gate],
         "findings": [_finding_json(finding) for finding in site.findings],
+    }
+
+
+def _gate_json(plan: Plan, site: SiteAssessment, gate: Gate) -> Json:
+    record = plan.site(site.site_id).record(gate)
+    return {
+        "gate": str(gate),
+        "verdict": str(site.gate_verdict(gate)),
+        "evidence": record.evidence or None,
+        "answered_by": record.answered_by or None,
+        "answered_on": None if record.answered_on is None else record.answered_on.isoformat(),
+        "owner": record.owner or None,
+        "due_on": None if record.due_on is None else record.due_on.isoformat(),
     }
 
 

@@ -29,7 +29,8 @@ def test_a_relay_that_is_no_go_takes_the_need_behind_it_down():
     refused = replace(plan.site(HILL), permission=Permission(is_granted=Fact.NO))
     assessment = Assessor(DrawnTerrain()).assess(plan.with_site(refused))
     assert assessment.site(HILL).verdict is Verdict.NO_GO
-    assert assessment.site(SHED).verdict is Verdict.GO
+    waiting = {f.code: f.verdict for f in assessment.site(SHED).findings}
+    assert waiting[FindingCode.REACH] is Verdict.CONDITIONS
     assert not assessment.needs[0].is_met
     assert assessment.worst_first[0].site_id == HILL
 

@@ -48,6 +48,9 @@ class FindingCode(StrEnum):
     PERMISSION = "permission"
     PERMISSION_EXPIRY = "permission-expiry"
     RADIO_IDENTIFIER = "radio-identifier"
+    GATE_ANSWER = "gate-answer"
+    CONDITION_OWNER = "condition-owner"
+    REACH = "reach"
 
 
 class Comparison(StrEnum):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from guyline.core.network.effect import assess_network
 from guyline.core.network.link import LinkAssessment
@@ -10,8 +11,10 @@ from guyline.core.plan import Plan, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, Verdict, severity
+from guyline.core.readiness.gate_checks import asked_findings, unowned_conditions
 from guyline.core.readiness.kit_checks import kit_findings
 from guyline.core.readiness.link_checks import link_findings
+from guyline.core.readiness.network_checks import Pair, network_finding
 from guyline.core.readiness.permission_checks import permission_findings
 from guyline.core.readiness.place_checks import place_findings
 from guyline.core.readiness.power_checks import power_findings
@@ -25,7 +28,7 @@ def assess_site(
     power: PowerAssessment,
     terrain_amsl_m: float | None,
 ) -> SiteAssessment:
-    """Everything there is to say of a site, findings worst first.
+    """Everything there is to say of a site by itself, findings worst first.
 
     Parameters
     ----------
@@ -41,6 +44,7 @@ def assess_site(
         *kit_findings(plan, site),
         *rule_findings(plan, site),
         *place_findings(plan, site, terrain_amsl_m),
+        *asked_findings(plan, site),
     )
     return SiteAssessment(
         site_id=site.site_id,
@@ -72,17 +76,39 @@ def combine(
 
     Ready are GO and GO WITH CONDITIONS; a link works where its margin is kept.
     """
-    ready = [s for s in sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)]
     working = [
         (k.link.from_id, k.link.to_id)
         for k in links
         if k.margin_db is not None and k.margin_db >= plan.radio_profile.required_margin_db
     ]
+    unproven = [(k.link.from_id, k.link.to_id) for k in links if k.margin_db is None]
+    alone = {s.site_id for s in sites if _is_ready(s)}
+    judged = [_in_the_network(plan, s, alone - {s.site_id}, working, unproven) for s in sites]
+    ready = [s for s in judged if _is_ready(s)]
     return PlanAssessment(
         plan=plan,
-        sites=tuple(sites),
+        sites=tuple(judged),
         links=tuple(links),
         network=assess_network(plan, [s.site_id for s in ready], working, _up_by_day(ready)),
+    )
+
+
+def _is_ready(site: SiteAssessment) -> bool:
+    return site.verdict in (Verdict.GO, Verdict.CONDITIONS)
+
+
+def _in_the_network(
+    plan: Plan,
+    assessed: SiteAssessment,
+    ready: Collection[SiteId],
+    working: Sequence[Pair],
+    unproven: Sequence[Pair],
+) -> SiteAssessment:
+    """The site with what can only be said once all the others are judged."""
+    site = plan.site(assessed.site_id)
+    findings = (*assessed.findings, network_finding(plan, site, ready, working, unproven))
+    return replace(
+        assessed, findings=worst_first((*findings, *unowned_conditions(site, findings)))
     )
 
 

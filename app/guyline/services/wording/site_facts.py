@@ -1,4 +1,4 @@
-"""Sentences about place, kit and permission."""
+"""Sentences about place, kit, permission, people's answers and the network."""
 
 from __future__ import annotations
 
@@ -82,6 +82,35 @@ def _expiry(f: Finding) -> str:
     return f"The permission ends on {f.fact('expires')}, during the mission."
 
 
+def _answer(f: Finding) -> str:
+    gate = f.fact("gate")
+    named = gate[:1].upper() + gate[1:]
+    by = f" by {f.fact('by')}" if f.fact("by") else ""
+    return {
+        "yes": f"{named}: answered yes{by}.",
+        "no": f"{named}: answered no{by}.",
+        "unknown": f"{named}: nobody has answered for it.",
+        "unsigned": f"{named}: a yes without name or date counts for nothing.",
+        "expired": f"{named}: the answer{by} expires before the mission starts.",
+        "stale": f"{named}: the answer{by} will be {f.value or 0:.0f} days old on the first day.",
+    }[f.fact("state")]
+
+
+def _owner(f: Finding) -> str:
+    return f"Nobody sees to the conditions of {f.fact('gate')} by a date."
+
+
+def _reach(f: Finding) -> str:
+    goal = f.fact("goal")
+    if f.verdict is Verdict.NO_GO:
+        return f"No way to {goal} over links that keep their margin."
+    if f.verdict is Verdict.NOT_ASSESSED:
+        return f"The way to {goal} hangs on links that are not proven yet ({f.fact('route')})."
+    if f.verdict is Verdict.GO:
+        return f"Reaches {goal}: {f.fact('route')}."
+    return f"Reaches {goal} only over {f.fact('waits_for')}, not ready yet ({f.fact('route')})."
+
+
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.POSITION: _position,
     FindingCode.POSITION_UNCERTAINTY: _uncertainty,
@@ -92,4 +121,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.RADIO_IDENTIFIER: _identifier,
     FindingCode.PERMISSION: _permission,
     FindingCode.PERMISSION_EXPIRY: _expiry,
+    FindingCode.GATE_ANSWER: _answer,
+    FindingCode.CONDITION_OWNER: _owner,
+    FindingCode.REACH: _reach,
 }
