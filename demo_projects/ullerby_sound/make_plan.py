@@ -24,6 +24,8 @@ from guyline.core.plan import (
     Controller,
     Fact,
     Feeder,
+    Gate,
+    GateRecord,
     Hazard,
     Incident,
     ItemState,
@@ -267,7 +269,7 @@ TOWN = Site(
     function=SiteFunction.END_POINT,
     position=place(13.20, 9.60),
     antenna_agl_m=12.0,
-    radio=replace(DESK, identifier="7c21"),
+    radio=replace(DESK, identifier="U-01"),
     antenna=OMNI_3,
     feeder=foam_6mm(8.0),
     power=mains_with_backup(lifepo4(256.0), hours=72.0),
@@ -286,7 +288,7 @@ PORT = Site(
     function=SiteFunction.GATEWAY,
     position=place(13.55, 10.30),
     antenna_agl_m=10.0,
-    radio=replace(GATEWAY, identifier="4e02"),
+    radio=replace(GATEWAY, identifier="U-02"),
     antenna=OMNI_3,
     feeder=foam_6mm(6.0),
     power=mains_with_backup(lifepo4(640.0), hours=96.0),
@@ -307,7 +309,7 @@ HOB = Site(
     function=SiteFunction.RELAY,
     position=place(8.82, 9.18),
     antenna_agl_m=6.0,
-    radio=replace(RELAY, identifier="b180"),
+    radio=replace(RELAY, identifier="U-03"),
     antenna=OMNI_5,
     feeder=foam_6mm(2.0, has_arrestor=True),
     power=solar(50.0, lifepo4(640.0), coldest_c=1.0),
@@ -326,7 +328,7 @@ KITE = Site(
     function=SiteFunction.RELAY,
     position=place(17.55, 7.75),
     antenna_agl_m=6.0,
-    radio=replace(RELAY, identifier="b1a4"),
+    radio=replace(RELAY, identifier="U-04"),
     antenna=OMNI_5,
     feeder=foam_6mm(2.0, has_arrestor=True),
     power=solar(50.0, lifepo4(640.0), coldest_c=-4.0),
@@ -345,7 +347,7 @@ CRANE = Site(
     function=SiteFunction.RELAY,
     position=place(19.45, 11.25),
     antenna_agl_m=6.0,
-    radio=replace(RELAY, identifier="b1c7"),
+    radio=replace(RELAY, identifier="U-05"),
     antenna=OMNI_5,
     feeder=foam_6mm(2.0, has_arrestor=True),
     power=solar(50.0, lifepo4(640.0), coldest_c=-5.0),
@@ -364,7 +366,7 @@ SHALE = Site(
     function=SiteFunction.RELAY,
     position=place(10.62, 4.38),
     antenna_agl_m=6.0,
-    radio=replace(RELAY, identifier="b1d9"),
+    radio=replace(RELAY, identifier="U-06"),
     antenna=OMNI_5,
     feeder=foam_6mm(2.0, has_arrestor=True),
     power=solar(50.0, lifepo4(640.0, is_tested=Fact.UNKNOWN), coldest_c=-3.0),
@@ -382,7 +384,7 @@ DUNMARL = Site(
     function=SiteFunction.END_POINT,
     position=place(3.20, 9.40),
     antenna_agl_m=7.0,
-    radio=replace(DESK, identifier="7c3d"),
+    radio=replace(DESK, identifier="U-07"),
     antenna=OMNI_3,
     feeder=foam_6mm(5.0),
     power=PowerSystem(
@@ -407,7 +409,7 @@ SKARN = Site(
     function=SiteFunction.END_POINT,
     position=place(22.00, 9.50),
     antenna_agl_m=5.0,
-    radio=replace(DESK, identifier="7c55"),
+    radio=replace(DESK, identifier="U-08"),
     antenna=OMNI_3,
     feeder=foam_6mm(3.0),
     power=solar(5.0, lifepo4(76.8), coldest_c=0.0),
@@ -426,7 +428,7 @@ HOLLOW = Site(
     function=SiteFunction.END_POINT,
     position=place(16.60, 12.60),
     antenna_agl_m=6.0,
-    radio=replace(POCKET, identifier="1f90"),
+    radio=replace(POCKET, identifier="U-09"),
     antenna=DIPOLE,
     feeder=foam_6mm(4.0),
     power=mains_with_backup(lifepo4(153.6), hours=48.0),
@@ -445,7 +447,7 @@ LANDING = Site(
     function=SiteFunction.END_POINT,
     position=place(16.60, 15.80, uncertainty_m=15.0),
     antenna_agl_m=8.0,
-    radio=replace(POCKET, identifier="1fa2"),
+    radio=replace(POCKET, identifier="U-10"),
     antenna=DIPOLE,
     feeder=foam_6mm(6.0),
     power=PowerSystem(
@@ -471,7 +473,7 @@ STELL = Site(
     name="Stell Haven store",
     function=SiteFunction.END_POINT,
     position=place(10.00, 2.40, uncertainty_m=40.0),
-    radio=replace(DESK, identifier="7c60"),
+    radio=replace(DESK, identifier="U-11"),
     antenna=OMNI_3,
     power=PowerSystem(source=PowerSource.UNKNOWN),
     permission=Permission(is_granted=Fact.YES, granted_by="Store keeper"),
@@ -505,12 +507,48 @@ NEEDS = (
 )
 
 
+ANSWERS = {
+    Gate.NEED: "asked again at the evening briefing",
+    Gate.SAFETY: "crew of two named, weather and stop limits agreed",
+    Gate.BENCH_TEST: "settings read back, 24 hours on the bench",
+    Gate.RECOVERY: "date and crew in the recovery list",
+}
+OWNERS = {  # who mends what is still open, and by when
+    Gate.PERMISSION: ("Access lead", date(2027, 5, 13)),
+    Gate.RADIO: ("Radio lead", date(2027, 5, 15)),
+    Gate.POWER: ("Power lead", date(2027, 5, 14)),
+    Gate.KIT: ("Stores", date(2027, 5, 13)),
+}
+
+
+def answered(site: Site) -> Site:
+    """The site with what the leads answered and took charge of; one was forgotten."""
+    if site is STELL:
+        return site
+    asked = tuple(
+        GateRecord(
+            gate=gate,
+            answer=Fact.YES,
+            evidence=evidence,
+            answered_by="Duty planner",
+            answered_on=date(2027, 5, 8),
+        )
+        for gate, evidence in ANSWERS.items()
+    )
+    owned = tuple(
+        GateRecord(gate=gate, owner=owner, due_on=due_on)
+        for gate, (owner, due_on) in OWNERS.items()
+    )
+    return replace(site, gate_records=asked + owned)
+
+
 def plan() -> Plan:
+    sites = (TOWN, PORT, HOB, KITE, CRANE, SHALE, DUNMARL, SKARN, HOLLOW, LANDING, STELL)
     return Plan(
         incident=INCIDENT,
         radio_profile=RADIO_PROFILE,
         radio_rule=RADIO_RULE,
-        sites=(TOWN, PORT, HOB, KITE, CRANE, SHALE, DUNMARL, SKARN, HOLLOW, LANDING, STELL),
+        sites=tuple(answered(site) for site in sites),
         links=tuple(Link(from_id=SiteId(a), to_id=SiteId(b)) for a, b in LINKS),
         needs=tuple(
             Need(from_id=SiteId(a), to_id=SiteId(b), priority=urgency, description=what)
