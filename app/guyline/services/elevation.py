@@ -21,6 +21,8 @@ from guyline.services.job import Job
 from guyline.services.raster import Bounds, Raster
 from guyline.services.raster_file import Cells, open_raster
 
+__all__ = ["Bounds", "Terrain", "source_name"]
+
 COARSEST_STEP_M = 90.0  # our choice: a step no coarser than the coarsest data in common use
 MOST_SAMPLES = 1_000_000
 MOST_GRID_CELLS = 64 * 2**20
@@ -97,6 +99,18 @@ class Terrain:
         source = self.source_at(lat_deg, lon_deg)
         return None if source is None else source.height_sd_m
 
+    def pitch_m(self, *places_deg: float) -> float:
+        """Spacing of the finest data near a place or a path, at most 90 m.
+
+        Parameters
+        ----------
+        *places_deg : float
+            Latitude and longitude of the place, or of both ends of the path.
+        """
+        lat1, lon1, lat2, lon2 = places_deg if len(places_deg) == 4 else 2 * places_deg
+        near = [r.pitch_m for r in self._rasters if r.may_touch(lat1, lon1, lat2, lon2)]
+        return min([COARSEST_STEP_M, *near])
+
     def profile(
         self,
         lat1_deg: float,
@@ -119,7 +133,7 @@ class Terrain:
             The path would need more than a million samples.
         """
         length = inverse(lat1_deg, lon1_deg, lat2_deg, lon2_deg).distance_m
-        step = self._pitch_m(lat1_deg, lon1_deg, lat2_deg, lon2_deg) if step_m is None else step_m
+        step = self.pitch_m(lat1_deg, lon1_deg, lat2_deg, lon2_deg) if step_m is None else step_m
         if length / step > MOST_SAMPLES:
             raise InputError(
                 f"A path of {length / 1000:.0f} km in steps of {step:g} m has too many samples.",
@@ -209,10 +223,6 @@ class Terrain:
                 if _sentence(error) not in self._problems:
                     self._problems.append(_sentence(error))
             return np.full(row.shape, np.nan)
-
-    def _pitch_m(self, lat1: float, lon1: float, lat2: float, lon2: float) -> float:
-        near = [r.pitch_m for r in self._rasters if r.may_touch(lat1, lon1, lat2, lon2)]
-        return min([COARSEST_STEP_M, *near])
 
 
 def source_name(source: TerrainSource) -> str:
