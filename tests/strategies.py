@@ -6,7 +6,7 @@ so a new field is drawn as soon as it exists. Degrees have the decimals that a f
 
 from __future__ import annotations
 
-from dataclasses import MISSING, fields, replace
+from dataclasses import MISSING, fields, is_dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -39,7 +39,7 @@ def sites(site_id: SiteId | None = None) -> st.SearchStrategy[Site]:
 def plans(draw: st.DrawFn, *, min_sites: int = 0, max_sites: int = 4) -> Plan:
     """A plan that can be saved: identifiers differ, links and needs join sites that exist."""
     names = draw(st.lists(site_ids(), min_size=min_sites, max_size=max_sites, unique=True))
-    plan: Plan = draw(drawn(Plan, without=("sites", "links", "needs")))
+    plan: Plan = draw(drawn(Plan, ("sites", "links", "needs")))
     pairs = st.lists(st.permutations(names).map(lambda n: n[:2]), max_size=3)
     joined = draw(st.tuples(pairs, pairs)) if len(names) > 1 else ([], [])
     return replace(
@@ -51,10 +51,68 @@ def plans(draw: st.DrawFn, *, min_sites: int = 0, max_sites: int = 4) -> Plan:
     )
 
 
-def drawn(group: type, *, without: tuple[str, ...] = ()) -> st.SearchStrategy[Any]:
-    """Any value of a plan's class within the limits of the plan file."""
-    chosen = {s.name: _field(group, s) for s in fields_of(group) if s.name not in without}
-    return st.builds(group, **chosen)
+@st.composite
+def drawn(draw: st.DrawFn, group: type, without: tuple[str, ...] = ()) -> Any:
+    """A value of a plan's class within the limits of the plan file, some fields as they come."""
+    shapes = {s.name: s for s in fields_of(group) if s.name not in without}
+    needed = {f.name for f in fields(group) if f.default is f.default_factory is MISSING}
+    others = sorted(shapes.keys() - needed)
+    chosen = needed | draw(st.sets(st.sampled_from(others), max_size=5)) if others else needed
+    values = {name: draw(_field(group, shapes[name])) for name in sorted(chosen)}
+    return group(**values)
+
+
+@st.composite
+def edited(draw: st.DrawFn, plan: Plan) -> Plan:
+    """What a planner could have made of a plan: sites changed, added, removed, joined."""
+    for _ in range(draw(st.integers(0, 4))):
+        plan = draw(st.one_of([edit(plan) for edit in (_changed, _larger, _smaller, _joined)]))
+    return plan
+
+
+def _changed(plan: Plan) -> st.SearchStrategy[Plan]:
+    if not plan.sites:
+        return st.builds(lambda incident: replace(plan, incident=incident), drawn(Incident))
+    site = st.sampled_from(plan.sites)
+    return st.builds(plan.with_site, site.flatmap(lambda s: _one_field(s)))
+
+
+def _one_field(group: Any) -> st.SearchStrategy[Any]:
+    """The value with another value in one field, or in one field of a part of it."""
+    shapes = [s for s in fields_of(type(group)) if s.name != "site_id"]
+
+    def change(shape: FieldShape) -> st.SearchStrategy[Any]:
+        inner = getattr(group, shape.name)
+        anew = _field(type(group), shape)
+        if shape.is_list and shape.is_group and inner:
+            first = _one_field(inner[0]).map(lambda entry: (entry, *inner[1:]))
+            return anew | first
+        return anew | _one_field(inner) if is_dataclass(inner) else anew
+
+    return st.sampled_from(shapes).flatmap(
+        lambda shape: change(shape).map(lambda value: replace(group, **{shape.name: value}))
+    )
+
+
+def _larger(plan: Plan) -> st.SearchStrategy[Plan]:
+    return sites().map(
+        lambda site: plan if plan.has_site(site.site_id) else plan.adding_site(site)
+    )
+
+
+def _smaller(plan: Plan) -> st.SearchStrategy[Plan]:
+    if not plan.sites:
+        return st.just(plan)
+    return st.sampled_from(plan.sites).map(lambda site: plan.without_sites([site.site_id]))
+
+
+def _joined(plan: Plan) -> st.SearchStrategy[Plan]:
+    names = [site.site_id for site in plan.sites]
+    if len(names) < 2:
+        return st.just(plan)
+    return st.permutations(names).map(
+        lambda n: replace(plan, links=(*plan.links, Link(from_id=n[0], to_id=n[1])))
+    )
 
 
 def _field(group: type, shape: FieldShape) -> st.SearchStrategy[Any]:
@@ -65,8 +123,6 @@ def _field(group: type, shape: FieldShape) -> st.SearchStrategy[Any]:
         return st.frozensets(value, max_size=3)
     if shape.may_be_none:
         return st.none() | value
-    if shape.is_group:
-        return _default(group, shape.name) | value
     return value
 
 
@@ -94,8 +150,3 @@ def _number(group: type, shape: FieldShape) -> st.SearchStrategy[Any]:
     if shape.name.endswith("_deg"):
         return number.map(lambda value: round(value, 7)).filter(limit.__contains__)
     return number
-
-
-def _default(group: type, name: str) -> st.SearchStrategy[Any]:
-    (field,) = [f for f in fields(group) if f.name == name]
-    return st.nothing() if field.default_factory is MISSING else st.builds(field.default_factory)

@@ -24,9 +24,13 @@ class FieldShape:
     may_be_none: bool
 
 
-@cache
 def fields_of(group: type) -> tuple[FieldShape, ...]:
     """Return the fields of a plan value in the order in which they are written."""
+    return _fields_of(group)
+
+
+@cache
+def _fields_of(group: type) -> tuple[FieldShape, ...]:
     hints = get_type_hints(group)
     return tuple(_shape(f.name, hints[f.name]) for f in fields(group))
 

@@ -1,0 +1,55 @@
+"""Entries of a plan's lists matched by what they are called, to compare and merge plans."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable
+from typing import Any
+
+from guyline.core import plan as p
+from guyline.services.plan_words import quoted
+
+Key = tuple[Hashable, int]
+"""What an entry is called, and how many of that name stand before it in its list."""
+
+_NAMES: dict[type, Callable[[Any], Hashable]] = {
+    p.Site: lambda site: site.site_id,
+    p.Link: lambda link: link.ends,
+    p.Need: lambda need: (need.from_id, need.to_id),
+    p.ChecklistItem: lambda item: item.name,
+    p.Contact: lambda contact: contact.name,
+    p.ExtraLoad: lambda load: load.name,
+    p.TerrainSource: lambda source: source.path,
+}
+
+
+def by_key(entries: Iterable[Any]) -> dict[Key, Any]:
+    """Return the entries of a list under what they are called, in their order.
+
+    An entry of a kind without a name is called by its whole value.
+    """
+    seen: Counter[Hashable] = Counter()
+    found: dict[Key, Any] = {}
+    for entry in entries:
+        name = _name(entry)
+        found[name, seen[name]] = entry
+        seen[name] += 1
+    return found
+
+
+def _name(entry: Any) -> Hashable:
+    name = _NAMES.get(type(entry))
+    whole: Hashable = entry
+    return whole if name is None else name(entry)
+
+
+def called(entry: Any) -> str:
+    """Return what people call an entry: its identifier, its two ends or its name."""
+    if isinstance(entry, p.Site):
+        return entry.site_id
+    if isinstance(entry, p.Link):
+        return f"link {' - '.join(sorted(entry.ends))}"
+    if isinstance(entry, p.Need):
+        return f"need {entry.from_id} to {entry.to_id}"
+    name = getattr(entry, "name", None) or getattr(entry, "path", None)
+    return quoted(str(name or entry))

@@ -1,0 +1,73 @@
+"""A copy of a plan to give away: without telephone numbers, key holders and gate codes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import is_dataclass, replace
+from typing import Any
+
+from guyline.core.plan import Contact, Plan
+from guyline.services.plan_files.shape import FieldShape, fields_of
+
+MASK = "•••"
+
+_PRIVATE = ("phone", "key_holder", "key_identifier", "email")
+_KEY_WORDS = re.compile(
+    r"\b((?:gate|door|key|access)?\s*(?:code|pin|combination|keypad|password|passcode|safe))\b"
+    r"[^.;,\n]*",
+    re.IGNORECASE,
+)
+_ADDRESS = re.compile(r"\S+@\S+")
+_NUMBER = re.compile(r"\+?\d(?:[ \-./()]{0,2}\d)*")
+_UNIT = re.compile(r"\s*(?:m|km|ft|V|W|Wh|Ah|A|kg|Hz|kHz|MHz|dB|dBm|°|%)(?!\w)")
+
+
+def share_copy(plan: Plan) -> Plan:
+    """Return a plan without what strangers should not read.
+
+    Fields for telephone numbers, key holders and keys are emptied, contacts who hold a key are
+    left out, and in every free text what follows a word such as "code" is masked, and so are
+    mail addresses and numbers of three digits or more that carry no unit.
+    """
+    shared: Plan = _group(plan)
+    return shared
+
+
+def masked(text: str) -> str:
+    """Return a free text without codes, mail addresses and numbers that could be called."""
+    text = _KEY_WORDS.sub(rf"\1 {MASK}", text)
+    return _NUMBER.sub(_number_or_mask, _ADDRESS.sub(MASK, text))
+
+
+def _number_or_mask(found: re.Match[str]) -> str:
+    has_unit = _UNIT.match(found.string, found.end())
+    digits = sum(c.isdigit() for c in found[0])
+    return found[0] if has_unit or digits < 3 else MASK
+
+
+def _group(group: Any) -> Any:
+    kind: type = type(group)
+    return replace(group, **{s.name: _field(s, getattr(group, s.name)) for s in fields_of(kind)})
+
+
+def _field(shape: FieldShape, value: Any) -> Any:
+    if any(word in shape.name for word in _PRIVATE):
+        return ""
+    if shape.is_list and shape.kind is Contact:
+        return tuple(_group(contact) for contact in value if not _holds_key(contact))
+    if shape.is_list and shape.is_group:
+        return tuple(_group(entry) for entry in value)
+    if is_dataclass(value):
+        return _group(value)
+    return masked(value) if shape.kind is str and _is_free_text(shape.name) else value
+
+
+def _holds_key(contact: Contact) -> bool:
+    return "key" in contact.role.lower()
+
+
+_FREE_TEXT = ("access", "nearest_hospital", "notes", "note", "description", "source")
+
+
+def _is_free_text(field_name: str) -> bool:
+    return any(field_name.endswith(end) for end in _FREE_TEXT)

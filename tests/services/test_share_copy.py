@@ -1,0 +1,82 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+
+import stories
+from guyline.core.plan import Contact, Permission, Plan
+from guyline.services.plan_files import plan_to_bytes
+from guyline.services.share_copy import MASK, masked, share_copy
+from strategies import plans
+
+
+def secret_plan() -> Plan:
+    plan = stories.three_sites()
+    site = replace(
+        plan.sites[0],
+        permission=Permission(granted_by="Hall committee", key_holder="The baker, 555 0199"),
+        contacts=(
+            Contact(name="Warden", role="warden", phone="+00 555 0123"),
+            Contact(name="Baker", role="Key holder", phone="555 0199"),
+        ),
+        access="Park by the shop, walk 200 m. Gate code 4711, then ring 555-0144. Track is muddy.",
+        notes="Write to warden@valley.example. The padlock opens with 90210.",
+        nearest_hospital="Harbour clinic, (000) 555 0177",
+    )
+    return replace(
+        plan.with_site(site),
+        incident=replace(plan.incident, planner="Planner", planner_phone="555 0100"),
+        radio_profile=replace(plan.radio_profile, key_identifier="K-17"),
+    )
+
+
+def test_no_number_code_or_key_holder_is_in_the_file_of_a_share_copy() -> None:
+    text = plan_to_bytes(share_copy(secret_plan())).decode()
+    whole = plan_to_bytes(secret_plan()).decode()
+    for secret in ("555", "4711", "90210", "baker", "Baker", "warden@", "0177", "K-17"):
+        assert secret in whole
+        assert secret not in text
+
+
+def test_a_share_copy_keeps_what_the_others_need() -> None:
+    plan, shared = secret_plan(), share_copy(secret_plan())
+    site = shared.sites[0]
+    assert (
+        site.access
+        == f"Park by the shop, walk 200 m. Gate code {MASK}, then ring {MASK}. Track is muddy."
+    )
+    assert site.contacts == (Contact(name="Warden", role="warden"),)
+    assert site.permission.granted_by == "Hall committee"
+    assert site.position == plan.sites[0].position
+    assert shared.links == plan.links
+    assert shared.radio_profile.frequency_hz == plan.radio_profile.frequency_hz
+    assert shared.radio_rule == plan.radio_rule
+
+
+@pytest.mark.parametrize(
+    ("text", "shared"),
+    [
+        ("Walk 350 m, mast 12 m.", "Walk 350 m, mast 12 m."),
+        ("Fuse 10 A, 240 V, 868.5 MHz.", "Fuse 10 A, 240 V, 868.5 MHz."),
+        ("Code 12.", f"Code {MASK}."),
+        ("Door code: blue heron; knock first", f"Door code {MASK}; knock first"),
+        ("PIN 0000", f"PIN {MASK}"),
+        ("Call 0123/45 67", f"Call {MASK}"),
+        ("Two gates, 3 dogs", "Two gates, 3 dogs"),
+        ("", ""),
+    ],
+)
+def test_free_text_loses_codes_and_numbers_that_can_be_called(text: str, shared: str) -> None:
+    assert masked(text) == shared
+
+
+@settings(max_examples=60)
+@given(plans())
+def test_a_share_copy_is_a_plan_and_its_own_share_copy(plan: Plan) -> None:
+    shared = share_copy(plan)
+    plan_to_bytes(shared)
+    assert share_copy(shared) == shared
+    assert all(c.phone == "" for site in shared.sites for c in site.contacts)
+    assert all(site.permission.key_holder == "" for site in shared.sites)
