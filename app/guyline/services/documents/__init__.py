@@ -1,0 +1,1 @@
+"""What stands on a page, as frozen values; the painting is elsewhere."""

@@ -1,0 +1,176 @@
+"""The kinds of things that stand on a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from guyline.core.network.path import PathAssessment
+from guyline.core.plan import ItemState, SiteId
+from guyline.core.readiness.finding import Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """A named value; None prints as "unknown" with a line to write on."""
+
+    label: str
+    value: str | None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank:
+    """A named place to write what was found on the spot, with its unit."""
+
+    label: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionLine:
+    """A line of caution: a lead word that is read first, and what to do."""
+
+    code: str
+    lead: str
+    line: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitLine:
+    """A line of the packing list; its boxes are ticked as far as the plan knows."""
+
+    name: str
+    quantity: int
+    state: ItemState
+    is_critical: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LinkLine:
+    """A link to prove as seen from the site of the sheet; None is unknown.
+
+    Levels are at this site's receiver. `path` runs from this site where `is_from_here`.
+    """
+
+    far_id: SiteId
+    far_name: str
+    bearing: str | None
+    elevation: str | None
+    distance: str | None
+    expected: str | None
+    least: str | None
+    why_unknown: str = ""
+    falls_short: bool = False
+    path: PathAssessment | None = None
+    is_from_here: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neighbour:
+    """Another site on the locator sketch, in metres east and north of this one."""
+
+    site_id: SiteId
+    east_m: float
+    north_m: float
+    is_linked: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Imprint:
+    """What every page says of its origin, so that an old one is recognised."""
+
+    plan_name: str
+    incident: str
+    revision: str
+    digest: str
+    printed: str
+    """Local time and UTC."""
+    planner: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SiteSheet:
+    """All that the crew of one site needs, in the twelve blocks in which they need it.
+
+    `reason` says what keeps the site from GO; `beyond` are the cautions for which the first
+    side has no room by count.
+    """
+
+    site_id: SiteId
+    name: str
+    function: str
+    verdict: Verdict
+    reason: str
+    remedy: str
+    imprint: Imprint
+    stop: tuple[CautionLine, ...]
+    where: tuple[Field, ...]
+    geo_uri: str | None
+    access: str
+    who: tuple[Field, ...]
+    cautions: tuple[CautionLine, ...]
+    beyond: tuple[CautionLine, ...]
+    take: tuple[KitLine, ...]
+    radio: tuple[Field, ...]
+    antenna: tuple[Field, ...]
+    links: tuple[LinkLine, ...]
+    power: tuple[Field, ...]
+    power_chain: tuple[str, ...]
+    measured: tuple[Blank, ...]
+    steps: tuple[str, ...]
+    as_built: tuple[Blank, ...]
+    photos: tuple[str, ...]
+    left_behind: tuple[str, ...]
+    neighbours: tuple[Neighbour, ...]
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerLine:
+    """A site that lacks power, or of which nobody knows."""
+
+    site_id: SiteId
+    name: str
+    source: str
+    is_known: bool
+    shortfall: str | None
+    outage: str | None
+    missing: str
+    cure: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerPage:
+    """The sites still lacking power, the largest known shortfall first."""
+
+    imprint: Imprint
+    summary: str
+    lines: tuple[PowerLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReviewLine:
+    """A site in the readiness review: its topics, what stops it first, what mends that."""
+
+    site_id: SiteId
+    name: str
+    function: str
+    verdict: Verdict
+    topics: tuple[Verdict | None, ...]
+    blocker: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReviewPage:
+    """One row a site, worst first; a gate without findings is None."""
+
+    imprint: Imprint
+    decision: str
+    topics: tuple[str, ...]
+    lines: tuple[ReviewLine, ...]
+    needs: tuple[tuple[str, bool, str], ...]
+
+
+Document = SiteSheet | PowerPage | ReviewPage

@@ -1,0 +1,101 @@
+"""The sheet with which a crew builds one site."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from guyline.core.plan import Plan, Site, SiteId
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.services.declination import Declination, declination
+from guyline.services.documents.cautions import (
+    MOST_ON_FIRST_SIDE,
+    caution_lines,
+    stop_lines,
+)
+from guyline.services.documents.content import Blank, KitLine, SiteSheet
+from guyline.services.documents.imprint import Printing, imprint
+from guyline.services.documents.place_blocks import neighbours, where_fields, who_fields
+from guyline.services.documents.power_blocks import measured_blanks, power_chain, power_fields
+from guyline.services.documents.radio_blocks import (
+    antenna_fields,
+    link_lines,
+    radio_fields,
+)
+from guyline.services.documents.revision import content_digest
+from guyline.services.documents.steps import LEFT_BEHIND, PHOTOS, steps
+from guyline.services.geodesy import geo_uri
+from guyline.services.wording import remedy_sentence, sentence
+
+AS_BUILT = (
+    Blank(label="Position"),
+    Blank(label="Antenna height", unit="m"),
+    Blank(label="Azimuth, how", unit="° M"),
+    Blank(label="Tilt", unit="°"),
+    Blank(label="Radio identifier"),
+    Blank(label="On the air since"),
+    Blank(label="Changed"),
+)
+
+
+def site_sheet(
+    plan: Plan, assessment: PlanAssessment, site_id: SiteId, printing: Printing
+) -> SiteSheet:
+    """The sheet of one site, made from the findings that every other view shows."""
+    site, judged = plan.site(site_id), assessment.site(site_id)
+    turn = _declination(site, judged, printing)
+    cautions = caution_lines(plan, site)
+    blocker = judged.first_blocker
+    sheet = SiteSheet(
+        site_id=site_id,
+        name=site.name,
+        function=str(site.function),
+        verdict=judged.verdict,
+        reason="" if blocker is None else sentence(blocker),
+        remedy="" if blocker is None else remedy_sentence(blocker),
+        imprint=imprint(plan, printing),
+        stop=stop_lines(plan, site),
+        where=where_fields(plan, site, judged, turn),
+        geo_uri=None
+        if site.position is None
+        else geo_uri(site.position.lat_deg, site.position.lon_deg, site.position.uncertainty_m),
+        access=site.access,
+        who=who_fields(plan, site),
+        cautions=cautions[:MOST_ON_FIRST_SIDE],
+        beyond=cautions[MOST_ON_FIRST_SIDE:],
+        take=_take(site),
+        radio=radio_fields(plan, site, judged),
+        antenna=antenna_fields(plan, site, judged, turn),
+        links=link_lines(plan, site, judged, turn),
+        power=power_fields(plan, site, judged.power, turn),
+        power_chain=power_chain(site),
+        measured=measured_blanks(site),
+        steps=steps(plan, site, judged, turn),
+        as_built=AS_BUILT,
+        photos=PHOTOS,
+        left_behind=LEFT_BEHIND,
+        neighbours=neighbours(plan, site, assessment),
+        notes=site.notes,
+    )
+    return replace(sheet, imprint=replace(sheet.imprint, digest=content_digest(sheet)))
+
+
+def _declination(site: Site, judged: SiteAssessment, printing: Printing) -> Declination | None:
+    if site.position is None:
+        return None
+    height = judged.ground_amsl_m or 0.0  # sea level where unknown: 100 m are under 0.01°
+    return declination(site.position.lat_deg, site.position.lon_deg, height, printing.at.date())
+
+
+def _take(site: Site) -> tuple[KitLine, ...]:
+    """Critical items first, each group in the plan's order."""
+    items = sorted(site.checklist, key=lambda item: not item.is_critical)
+    return tuple(
+        KitLine(
+            name=item.name,
+            quantity=item.quantity,
+            state=item.state,
+            is_critical=item.is_critical,
+            note=item.note,
+        )
+        for item in items
+    )

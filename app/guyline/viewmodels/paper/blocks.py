@@ -1,0 +1,237 @@
+"""Puts text and blocks together; nothing here knows what it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainterPath, QTextLayout, QTextOption
+
+from guyline.core.readiness.finding import Verdict
+from guyline.viewmodels.paper.marks import (
+    HAIR_MM,
+    MEDIUM_MM,
+    THIN_MM,
+    Block,
+    Frame,
+    Mark,
+    Rule,
+    Shape,
+    Words,
+)
+from guyline.viewmodels.paper.type import (
+    BODY,
+    STRONG,
+    UNITS_PER_MM,
+    Style,
+    ascent_mm,
+    font,
+    line_height_mm,
+    width_mm,
+)
+from guyline.viewmodels.verdict_marks import mark_path
+
+BOX_MM = 5.0  # trade practice: a thumb in a glove ticks nothing smaller
+UNKNOWN = "unknown"
+
+
+@lru_cache(maxsize=8192)
+def wrapped(words: str, style: Style, width: float) -> tuple[str, ...]:
+    """Lines of at most `width` mm; a word that is too long for a line is cut, never clipped."""
+    lines: list[str] = []
+    for paragraph in words.split("\n"):
+        lines += _wrapped_paragraph(" ".join(paragraph.split()), style, width)
+    return tuple(lines)
+
+
+def _wrapped_paragraph(words: str, style: Style, width: float) -> list[str]:
+    if not words:
+        return [""]
+    layout = QTextLayout(words, font(style))
+    option = QTextOption()
+    option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+    option.setUseDesignMetrics(True)
+    layout.setTextOption(option)
+    layout.beginLayout()
+    lines = []
+    while (line := layout.createLine()).isValid():
+        line.setLineWidth(width * UNITS_PER_MM)
+        start = line.textStart()
+        lines.append(words[start : start + line.textLength()].rstrip())
+    layout.endLayout()
+    return lines
+
+
+def text(words: str, style: Style = BODY, *, width: float) -> Block:
+    """A paragraph, wrapped."""
+    height = line_height_mm(style)
+    lines = wrapped(words, style, width)
+    marks = tuple(
+        Words(
+            x_mm=0.0,
+            y_mm=n * height,
+            width_mm=width_mm(line, style),
+            height_mm=height,
+            text=line,
+            style=style,
+        )
+        for n, line in enumerate(lines)
+    )
+    return Block(width, height * len(lines), marks)
+
+
+def lead_text(lead: str, words: str, *, width: float) -> Block:
+    """A paragraph that begins with a bold lead; the rest follows on the same line."""
+    height = line_height_mm(BODY)
+    indent = width_mm(lead + "  ", STRONG)
+    if indent > 0.6 * width:  # a lead that long stands on its own lines
+        return stack([text(lead, STRONG, width=width), text(words, width=width)])
+    first, rest = _first_line(words, width - indent)
+    head: tuple[Mark, ...] = (
+        Words(
+            x_mm=0.0,
+            y_mm=0.0,
+            width_mm=indent,
+            height_mm=height,
+            text=lead,
+            style=STRONG,
+        ),
+        Words(
+            x_mm=indent,
+            y_mm=0.0,
+            width_mm=width_mm(first, BODY),
+            height_mm=height,
+            text=first,
+            style=BODY,
+        ),
+    )
+    if not rest:
+        return Block(width, height, head)
+    below = text(rest, width=width)
+    return Block(width, height + below.height_mm, (*head, *below.moved(0.0, height)))
+
+
+def _first_line(words: str, width: float) -> tuple[str, str]:
+    first = wrapped(words, BODY, width)[0]
+    return first, " ".join(words.split())[len(first) :].strip()
+
+
+def stack(blocks: Sequence[Block], gap: float = 0.0) -> Block:
+    """Blocks below one another."""
+    marks: list[Mark] = []
+    y = 0.0
+    for n, block in enumerate(blocks):
+        y += gap if n else 0.0
+        marks += block.moved(0.0, y)
+        y += block.height_mm
+    return Block(max((b.width_mm for b in blocks), default=0.0), y, tuple(marks))
+
+
+def beside(blocks: Sequence[Block], gap: float = 0.0, *, is_centred: bool = False) -> Block:
+    """Blocks beside one another, aligned at their tops or middles."""
+    height = max((block.height_mm for block in blocks), default=0.0)
+    marks: list[Mark] = []
+    x = 0.0
+    for n, block in enumerate(blocks):
+        x += gap if n else 0.0
+        marks += block.moved(x, (height - block.height_mm) / 2 if is_centred else 0.0)
+        x += block.width_mm
+    return Block(x, height, tuple(marks))
+
+
+def space(width: float, height: float) -> Block:
+    return Block(width, height)
+
+
+def padded(
+    block: Block, *, left: float = 0.0, top: float = 0.0, right: float = 0.0, bottom: float = 0.0
+) -> Block:
+    return Block(
+        block.width_mm + left + right,
+        block.height_mm + top + bottom,
+        block.moved(left, top),
+    )
+
+
+def framed(block: Block, *, pad: float, pen: float = MEDIUM_MM) -> Block:
+    """A block inside a frame."""
+    inner = padded(block, left=pad, top=pad, right=pad, bottom=pad)
+    frame = Frame(
+        x_mm=0.0, y_mm=0.0, width_mm=inner.width_mm, height_mm=inner.height_mm, pen_mm=pen
+    )
+    return Block(inner.width_mm, inner.height_mm, (frame, *inner.marks))
+
+
+def rule(width: float, pen: float = THIN_MM) -> Block:
+    """A rule that takes the room of its own thickness."""
+    line = Rule(x1_mm=0.0, y1_mm=pen / 2, x2_mm=width, y2_mm=pen / 2, pen_mm=pen)
+    return Block(width, pen, (line,))
+
+
+def writing_line(width: float, height: float = 7.0) -> Block:
+    """An empty line to write on, high enough for a cold hand."""
+    line = Rule(x1_mm=0.0, y1_mm=height - 0.6, x2_mm=width, y2_mm=height - 0.6, pen_mm=HAIR_MM)
+    return Block(width, height, (line,))
+
+
+def tick_box(*, is_ticked: bool = False, size: float = BOX_MM) -> Block:
+    """A box to tick; ticked already where the plan knows it is done."""
+    marks: list[Mark] = [
+        Frame(x_mm=0.0, y_mm=0.0, width_mm=size, height_mm=size, pen_mm=0.35),
+    ]
+    if is_ticked:
+        tick = QPainterPath()
+        tick.moveTo(0.20 * size, 0.52 * size)
+        tick.lineTo(0.42 * size, 0.76 * size)
+        tick.lineTo(0.82 * size, 0.22 * size)
+        marks.append(Shape(path=tick, pen_mm=0.7))
+    return Block(size, size, tuple(marks))
+
+
+def verdict_mark(verdict: Verdict, size: float) -> Block:
+    """The mark of a verdict, told apart by its outline alone."""
+    path = mark_path(verdict, QRectF(0.0, 0.0, size, size))
+    return Block(size, size, (Shape(path=path, is_filled=True),))
+
+
+def field(
+    label: str, value: str | None, note: str = "", *, label_width: float, width: float
+) -> Block:
+    """A label and its value; an unknown one leaves a line to write on."""
+    name = text(label, width=label_width - 1.5)
+    name = Block(label_width, name.height_mm, name.marks)
+    room = width - label_width
+    if value is None:
+        return beside([name, unknown(room)])
+    words = lead_text(value, note, width=room) if note else text(value, STRONG, width=room)
+    return beside([name, words])
+
+
+def unknown(width: float) -> Block:
+    """The word "unknown" and a line beside it."""
+    word = text(UNKNOWN, width=width)
+    used = width_mm(UNKNOWN + "  ", BODY)
+    if used > width - 8.0:
+        return word
+    y = ascent_mm(BODY) + 0.4
+    line = Rule(x1_mm=used, y1_mm=y, x2_mm=width, y2_mm=y, pen_mm=HAIR_MM)
+    return Block(width, word.height_mm, (*word.marks, line))
+
+
+def blank(
+    label: str, unit: str, *, width: float, label_width: float, height: float = 6.8
+) -> Block:
+    """A label, a line to write on, and the unit at its end."""
+    name = text(label, width=label_width - 1.5)
+    tall = max(height, name.height_mm)
+    tail = width_mm(" " + unit, BODY) + 0.8 if unit else 0.0
+    marks: list[Mark] = list(name.moved(0.0, tall - name.height_mm))
+    base = tall - line_height_mm(BODY) + ascent_mm(BODY) + 0.5
+    marks.append(
+        Rule(x1_mm=label_width, y1_mm=base, x2_mm=width - tail, y2_mm=base, pen_mm=HAIR_MM)
+    )
+    if unit:
+        words = text(unit, width=tail + 1.0)
+        marks += words.moved(width - tail + 0.8, tall - words.height_mm)
+    return Block(width, tall, tuple(marks))

@@ -1,0 +1,94 @@
+"""Sizes and weights of type, and the shipped fonts they are set in."""
+
+from __future__ import annotations
+
+import os
+import sys
+from dataclasses import dataclass
+from functools import cache
+
+from PySide6.QtGui import QFont, QFontDatabase, QFontMetricsF, QGuiApplication
+
+from guyline.errors import DocumentError
+from guyline.services.resource_files import shipped
+
+UNITS_PER_MM = 100  # type is measured in hundredths of a millimetre, whatever the device
+MM_PER_PT = 25.4 / 72.0
+_FILES = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Style:
+    """A size and a weight of type."""
+
+    size_pt: float
+    is_bold: bool = False
+
+
+BODY = Style(size_pt=10.0)
+STRONG = Style(size_pt=10.0, is_bold=True)
+HEADING = Style(size_pt=11.0, is_bold=True)
+TITLE = Style(size_pt=18.0, is_bold=True)
+SUBTITLE = Style(size_pt=14.0)
+VERDICT = Style(size_pt=15.0, is_bold=True)
+IDENTIFIER = Style(size_pt=36.0, is_bold=True)
+RUNNING = Style(size_pt=16.0, is_bold=True)
+SMALL = Style(size_pt=8.5)
+"""For the imprint and the figures inside sketches only; nothing the crew works from."""
+
+
+@cache
+def application() -> QGuiApplication:
+    """The running Qt application, or one without a display: fonts need it."""
+    running = QGuiApplication.instance()
+    if isinstance(running, QGuiApplication):
+        return running
+    has_display = os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+    if sys.platform.startswith("linux") and not has_display:
+        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    return QGuiApplication(["guyline"])
+
+
+@cache
+def _family() -> str:
+    """Load both weights; a machine without any fonts prints the same sheet."""
+    application()
+    families: list[str] = []
+    for name in _FILES:
+        data = (shipped("resources") / "fonts" / name).read_bytes()
+        families += QFontDatabase.applicationFontFamilies(
+            QFontDatabase.addApplicationFontFromData(data)
+        )
+    if not families:
+        raise DocumentError(
+            "The shipped fonts cannot be loaded.", advice="Install the program again."
+        )
+    return families[0]
+
+
+@cache
+def font(style: Style) -> QFont:
+    """The font of a style, sized in the units of the layout."""
+    made = QFont(_family())
+    made.setPixelSize(round(style.size_pt * MM_PER_PT * UNITS_PER_MM))
+    made.setBold(style.is_bold)
+    made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    made.setFeature(QFont.Tag("liga"), 0)  # "fi" stays two letters when text is searched
+    return made
+
+
+@cache
+def metrics(style: Style) -> QFontMetricsF:
+    return QFontMetricsF(font(style))
+
+
+def line_height_mm(style: Style) -> float:
+    return metrics(style).height() / UNITS_PER_MM
+
+
+def ascent_mm(style: Style) -> float:
+    return metrics(style).ascent() / UNITS_PER_MM
+
+
+def width_mm(words: str, style: Style) -> float:
+    return metrics(style).horizontalAdvance(words) / UNITS_PER_MM
