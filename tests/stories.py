@@ -35,6 +35,7 @@ from guyline.core.plan import (
     Site,
     SiteFunction,
     SiteId,
+    Surroundings,
 )
 from guyline.core.terrain.profile import Profile
 from guyline.services.geodesy import inverse
@@ -137,7 +138,7 @@ def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: ob
         name=f"The {site_id.lower()}",
         function=SiteFunction.RELAY,
         position=Position(lat_deg=lat_deg, lon_deg=lon_deg, source="survey", uncertainty_m=5.0),
-        antenna_agl_m=8.0,
+        antenna_agl_m=10.0,
         radio=Radio(
             identifier=f"{site_id}-01",
             tx_power_dbm=14.0,
@@ -148,6 +149,7 @@ def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: ob
             host_a=0.001,
         ),
         antenna=Antenna(gain_dbi=2.15),
+        surroundings=Surroundings.OPEN,
         feeder=Feeder(length_m=0.0, joints=1),
         power=mains(),
         packets_per_hour=20.0,

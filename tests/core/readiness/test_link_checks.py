@@ -8,7 +8,18 @@ import numpy as np
 import pytest
 
 from guyline.core.network.link import LinkAssessment, assess_link, elevation_deg
-from guyline.core.plan import Antenna, Link, Pattern, Plan, Polarisation
+from guyline.core.plan import (
+    Antenna,
+    Fact,
+    Link,
+    Pattern,
+    Plan,
+    Polarisation,
+    Roof,
+    Surroundings,
+    TerrainSource,
+)
+from guyline.core.radio.spread import SpreadCause
 from guyline.core.readiness.finding import Finding, FindingCode, RemedyAction, Verdict
 from guyline.core.readiness.link_checks import link_findings
 from guyline.core.readiness.remedy import apply_remedy
@@ -179,6 +190,95 @@ def test_a_yagi_is_aimed_at_its_only_neighbour_and_must_be_told_with_two():
     assert one.budget.forward.tx_gain_dbi == pytest.approx(9.0, abs=0.01)
     two = proven(plan.with_site(replace(plan.site(HILL), antenna=aimed)))
     assert two.missing == ((HILL, "antenna azimuth"),)
+
+
+def test_the_surroundings_take_their_loss_once_at_each_end_that_stands_in_them():
+    plan = three_sites()
+    low = {"antenna_agl_m": 2.0, "surroundings": Surroundings.SUBURB}
+    in_suburb = plan.with_site(replace(plan.site(HILL), **low))
+    in_open = plan.with_site(replace(plan.site(HILL), antenna_agl_m=2.0))
+    open_link, suburb_link = proven(in_open), proven(in_suburb)
+    # handbook values at 868 MHz, 2 m: suburban 18.09 dB, open country 14.97 dB (P.2108-1, 3.1)
+    assert [t.loss_db for t in suburb_link.far_terms] == pytest.approx([18.09], abs=0.02)
+    assert [t.loss_db for t in open_link.far_terms] == pytest.approx([14.97], abs=0.02)
+    assert suburb_link.near_terms == ()  # ten metres up in the open
+
+
+def test_trees_given_in_metres_replace_the_clutter_of_woodland_and_of_surface_models():
+    plan = three_sites()
+    wood = {"surroundings": Surroundings.WOODLAND, "antenna_agl_m": 3.0}
+    among = proven(plan.with_site(replace(plan.site(HILL), **wood)))
+    assert [t.source for t in among.far_terms] == ["Rec. ITU-R P.2108-1 section 3.1"]
+    behind = proven(plan.with_site(replace(plan.site(HILL), **wood, trees_m=50.0)))
+    # handbook value: 50 m of wood at 868 MHz, 7.0 dB (P.833 table, interpolated)
+    assert [t.source for t in behind.far_terms] == ["Rec. ITU-R P.833-9"]
+    assert behind.far_terms[0].loss_db == pytest.approx(7.0, abs=0.05)
+    surface = TerrainSource(path="surface.tif", includes_trees=Fact.YES)
+    once = replace(plan, terrain_sources=(surface,)).with_site(replace(plan.site(HILL), **wood))
+    assert proven(once).far_terms == ()
+
+
+def test_bare_trees_take_less_than_trees_in_leaf_and_unknown_counts_as_in_leaf():
+    plan = three_sites()
+    plan = plan.with_site(replace(plan.site(HILL), trees_m=80.0))
+    losses = {
+        leaf: proven(replace(plan, trees_in_leaf=leaf)).far_terms[0].loss_db for leaf in Fact
+    }
+    assert losses[Fact.NO] < losses[Fact.YES] == losses[Fact.UNKNOWN]
+
+
+def test_a_handheld_in_the_hall_pays_the_building_and_is_less_sure():
+    plan = three_sites()
+    inside = proven(plan.with_site(replace(plan.site(HILL), roof=Roof.ORDINARY)))
+    outside = proven(plan)
+    # handbook value: 14.22 dB at 868 MHz, traditional, level path (P.2109)
+    assert inside.far_terms[0].loss_db == pytest.approx(14.22, abs=0.05)
+    assert outside.margin_db is not None
+    assert inside.margin_db == pytest.approx(outside.margin_db - inside.far_terms[0].loss_db)
+    assert inside.spread is not None
+    assert outside.spread is not None
+    assert inside.spread.sd_db > outside.spread.sd_db
+
+
+def test_unknown_surroundings_take_no_loss_but_make_the_link_less_sure():
+    plan = three_sites()
+    unknown = proven(plan.with_site(replace(plan.site(HILL), surroundings=Surroundings.UNKNOWN)))
+    known = proven(plan)
+    assert unknown.margin_db == known.margin_db
+    assert unknown.spread is not None
+    assert known.spread is not None
+    assert unknown.spread.sd_db > known.spread.sd_db
+
+
+def test_town_noise_raises_the_floor_of_the_end_that_stands_in_it():
+    plan = three_sites()
+    town = proven(
+        plan.with_site(
+            replace(plan.site(HILL), surroundings=Surroundings.DENSE_TOWN, antenna_agl_m=25.0)
+        )
+    )
+    assert town.budget is not None
+    # forward: the hill listens. P.372 business line at 868 MHz gives 8.2 dB; 6 dB receiver: 9.8 dB
+    quiet = -174.0 + 10.0 * np.log10(125e3) + 6.0 - 15.0
+    assert town.budget.backward.sensitivity_dbm == pytest.approx(quiet, abs=0.01)
+    assert town.budget.forward.sensitivity_dbm > quiet + 3.5
+
+
+def test_on_obstructed_paths_the_link_is_less_likely_and_the_model_is_the_main_doubt():
+    plan = three_sites()
+    clear, cut = proven(plan), proven(plan, DrawnTerrain(ridge(60.0)))
+    assert clear.probability is not None
+    assert cut.probability is not None
+    assert cut.probability < clear.probability
+    assert cut.spread is not None
+    assert cut.spread.shares()[0][0] is SpreadCause.MODEL
+
+
+def test_the_complete_p1812_agrees_on_short_paths():
+    # law: for losses below 165 dB both are free space plus delta-Bullington (0.05 dB of rounding)
+    plan = three_sites()
+    difference = proven(plan, DrawnTerrain(ridge(60.0))).model_difference_db
+    assert difference == pytest.approx(0.0, abs=0.1)
 
 
 def test_turning_a_yagi_away_costs_its_pattern():

@@ -5,12 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import atan2, degrees
 
+import numpy as np
+
 from guyline.core.earth import effective_radius_m
 from guyline.core.network.path import PathAssessment, assess_path
-from guyline.core.plan import Link, Pattern, Plan, Site, SiteId
+from guyline.core.network.terminal_terms import (
+    TerminalTerm,
+    clutter_height_m,
+    noise_figure_db,
+    terminal_terms,
+)
+from guyline.core.plan import Link, Pattern, Plan, Site, SiteId, Surroundings
+from guyline.core.radio import p1812
 from guyline.core.radio.antenna import gain_toward_dbi
 from guyline.core.radio.feeder import feeder_loss_db
 from guyline.core.radio.link_budget import LinkBudget, Terminal, link_budget
+from guyline.core.radio.spread import (
+    MarginSpread,
+    clutter_spread,
+    gain_spread,
+    location_spread,
+    model_spread,
+    sensitivity_spread,
+    terrain_spread,
+)
 from guyline.core.terrain.profile import Profile
 
 
@@ -20,7 +38,10 @@ class LinkAssessment:
 
     `azimuth_deg` is the true bearing from `link.from_id`, `back_azimuth_deg` the one back;
     the elevation angles are positive upward, with the curvature of the effective Earth.
-    `budget.forward` runs from `link.from_id` to `link.to_id`.
+    `budget.forward` runs from `link.from_id` to `link.to_id`. `near_terms` and `far_terms` are
+    what the surroundings add at either end; `spread` is the weaker direction's margin as a
+    distribution; `p1812_loss_db` the basic loss by the complete P.1812 for half of the time,
+    without surroundings, to be held against `path.loss_db`.
     """
 
     link: Link
@@ -31,12 +52,28 @@ class LinkAssessment:
     back_elevation_deg: float | None = None
     path: PathAssessment | None = None
     budget: LinkBudget | None = None
+    near_terms: tuple[TerminalTerm, ...] = ()
+    far_terms: tuple[TerminalTerm, ...] = ()
+    spread: MarginSpread | None = None
+    p1812_loss_db: float | None = None
     missing: tuple[tuple[SiteId, str], ...] = ()
 
     @property
     def margin_db(self) -> float | None:
         """Margin of the weaker direction. [dB]"""
         return None if self.budget is None else self.budget.margin_db
+
+    @property
+    def probability(self) -> float | None:
+        """Probability that the weaker direction works."""
+        return None if self.spread is None else self.spread.probability
+
+    @property
+    def model_difference_db(self) -> float | None:
+        """By how much the complete P.1812 is more lossy than the planner's path loss. [dB]"""
+        if self.p1812_loss_db is None or self.path is None or self.path.loss_db is None:
+            return None
+        return self.p1812_loss_db - self.path.loss_db
 
     def azimuth_from_deg(self, site_id: SiteId) -> float | None:
         return self.azimuth_deg if site_id == self.link.from_id else self.back_azimuth_deg
@@ -168,14 +205,87 @@ def assess_link(
     far_end = _terminal(plan, far, back_azimuth_deg, back_up)
     if missing or near_end is None or far_end is None:
         return known
+    frequency = plan.radio_profile.frequency_hz
+    near_terms = terminal_terms(plan, near, frequency, up)
+    far_terms = terminal_terms(plan, far, frequency, back_up)
     budget = link_budget(
         near_end,
         far_end,
-        path.loss_db + _polarisation_loss_db(near, far),
+        path.loss_db
+        + sum(term.loss_db for term in near_terms + far_terms)
+        + _polarisation_loss_db(near, far),
         plan.radio_profile.bandwidth_hz,
         plan.radio_profile.spreading_factor,
     )
-    return replace(known, budget=budget)
+    return replace(
+        known,
+        budget=budget,
+        near_terms=near_terms,
+        far_terms=far_terms,
+        spread=_spread(plan, near, far, path, budget.margin_db, near_terms + far_terms),
+        p1812_loss_db=_p1812_loss_db(path, near.antenna.polarisation),
+    )
+
+
+def _spread(
+    plan: Plan,
+    near: Site,
+    far: Site,
+    path: PathAssessment,
+    margin_db: float,
+    terms: tuple[TerminalTerm, ...],
+) -> MarginSpread:
+    """The margin with everything that makes it unsure."""
+    assert path.diffraction_db is not None
+    lower = near if path.tx_agl_m <= path.rx_agl_m else far
+    spreads = [
+        location_spread(
+            path.frequency_hz, min(path.tx_agl_m, path.rx_agl_m), clutter_height_m(lower)
+        ),
+        model_spread(path.diffraction_db),
+        gain_spread(),
+        sensitivity_spread(),
+        *(term.spread for term in terms if term.spread is not None),
+    ]
+    if path.profile.height_sd_m is not None:
+        spreads.append(
+            terrain_spread(
+                path.profile.distance_m,
+                path.profile.ground_amsl_m,
+                path.tx_amsl_m,
+                path.rx_amsl_m,
+                path.frequency_hz,
+                path.profile.height_sd_m,
+                effective_radius_m(path.earth_k),
+            )
+        )
+    if Surroundings.UNKNOWN in (near.surroundings, far.surroundings):
+        spreads.append(clutter_spread())
+    return MarginSpread(nominal_db=margin_db, spreads=tuple(spreads))
+
+
+FEWEST_P1812_POINTS = 5  # Rec. ITU-R P.1812: a profile has five points or more
+SHORTEST_P1812_M = 250.0  # and its path is a quarter of a kilometre or longer
+
+
+def _p1812_loss_db(path: PathAssessment, polarisation: str) -> float | None:
+    profile = path.profile
+    if len(profile.distance_m) < FEWEST_P1812_POINTS or profile.length_m < SHORTEST_P1812_M:
+        return None
+    bare = np.zeros_like(profile.distance_m)
+    return p1812.basic_loss_db(
+        profile.distance_m,
+        profile.ground_amsl_m,
+        bare,
+        np.full(bare.shape, 4),
+        path.tx_agl_m,
+        path.rx_agl_m,
+        path.frequency_hz,
+        50.0,
+        polarisation=polarisation,
+        delta_n=157.0 * (1.0 - 1.0 / path.earth_k),  # k = 157 / (157 - delta N)
+        latitude_deg=float(profile.lat_deg[len(profile.lat_deg) // 2]),
+    )
 
 
 CROSS_POLAR_LOSS_DB = 15.0  # 10 to 15 dB in practice, 20 in theory; common practice, no source
@@ -189,8 +299,11 @@ def _polarisation_loss_db(near: Site, far: Site) -> float:
 def _terminal(plan: Plan, site: Site, azimuth_deg: float, up_deg: float) -> Terminal | None:
     loss = feeder_loss_of(site, plan.radio_profile.frequency_hz)
     gain = gain_of(site, azimuth_deg, up_deg)
-    power, noise = site.radio.tx_power_dbm, site.radio.noise_figure_db
-    if loss is None or gain is None or power is None or noise is None:
+    if loss is None or gain is None:
+        return None
+    power = site.radio.tx_power_dbm
+    noise = noise_figure_db(site, plan.radio_profile.frequency_hz, loss)
+    if power is None or noise is None:
         return None
     return Terminal(
         tx_power_dbm=power, feeder_loss_db=loss, antenna_gain_dbi=gain, noise_figure_db=noise

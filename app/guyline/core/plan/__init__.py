@@ -24,6 +24,7 @@ from guyline.core.plan.site import (
     SiteFunction,
     SiteId,
 )
+from guyline.core.plan.surroundings import Roof, Surroundings
 
 __all__ = [
     "ASKED",
@@ -54,9 +55,11 @@ __all__ = [
     "Radio",
     "RadioProfile",
     "RadioRule",
+    "Roof",
     "Site",
     "SiteFunction",
     "SiteId",
+    "Surroundings",
     "TerrainSource",
     "Units",
 ]

@@ -59,6 +59,8 @@ class Plan:
     radio_rule: RadioRule | None = None
     earth_k: float = 4 / 3
     """Median effective Earth radius over true radius."""
+    trees_in_leaf: Fact = Fact.UNKNOWN
+    """Whether trees carry leaves during the mission; unknown counts as yes."""
     sites: tuple[Site, ...] = ()
     links: tuple[Link, ...] = ()
     needs: tuple[Need, ...] = ()

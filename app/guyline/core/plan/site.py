@@ -11,6 +11,7 @@ from guyline.core.plan.equipment import Antenna, Feeder, Radio
 from guyline.core.plan.facts import Fact, Hazard
 from guyline.core.plan.gates import Gate, GateRecord
 from guyline.core.plan.power_system import PowerSystem
+from guyline.core.plan.surroundings import Roof, Surroundings
 
 SiteId = NewType("SiteId", str)
 
@@ -83,6 +84,7 @@ class Site:
     """One place of the network.
 
     `ground_amsl_m` is what somebody entered; None means the terrain data decides.
+    `trees_m` is the length of the links' way through trees that stand round the antenna.
     `packets_per_hour` counts what this radio sends, its own and what it relays.
     """
 
@@ -96,6 +98,9 @@ class Site:
     radio: Radio = field(default_factory=Radio)
     antenna: Antenna = field(default_factory=Antenna)
     feeder: Feeder = field(default_factory=Feeder)
+    surroundings: Surroundings = Surroundings.UNKNOWN
+    roof: Roof = Roof.NONE
+    trees_m: float = 0.0
     power: PowerSystem = field(default_factory=PowerSystem)
     packets_per_hour: float | None = None
     payload_bytes: int = 40

@@ -26,6 +26,7 @@ class FindingCode(StrEnum):
     GROUND_HEIGHT = "ground-height"
     NO_LINK = "no-link"
     LINK_MARGIN = "link-margin"
+    LINK_PROBABILITY = "link-probability"
     LINK_CLEARANCE = "link-clearance"
     LINK_TERRAIN = "link-terrain"
     LINK_INPUTS = "link-inputs"

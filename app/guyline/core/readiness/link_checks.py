@@ -25,6 +25,7 @@ from guyline.core.readiness.finding import (
     Working,
 )
 
+LEAST_PROBABILITY = 0.9  # our choice; a margin of 10 dB over a clear path gives about 0.999
 HIGHEST_RAISE_M = 20  # our choice: beyond it a temporary mast is another kind of job
 
 
@@ -67,7 +68,11 @@ def _of_link(plan: Plan, site: Site, link: LinkAssessment, has_other: bool) -> t
         return (_inputs(site, far_id, link),)
     if link.path is None or link.path.void_ranges_m:
         return (_terrain(site, far_id, link),)
-    return (_margin(plan, site, far_id, link, has_other), _clearance(site, far_id, link))
+    return (
+        _margin(plan, site, far_id, link, has_other),
+        _probability(site, far_id, link),
+        _clearance(site, far_id, link),
+    )
 
 
 def _inputs(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
@@ -183,6 +188,11 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
                 unit="dB",
                 source="P.1812, delta-Bullington at the median Earth radius",
             ),
+            *(
+                Quantity(name=term.name, value=term.loss_db, unit="dB", source=term.source)
+                for term in link.near_terms + link.far_terms
+            ),
+            *_model_difference(link),
             Quantity(
                 name="antenna gain of the listening end",
                 value=weaker.rx_gain_dbi,
@@ -206,6 +216,74 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
         ),
         source="Rec. ITU-R P.525, P.526, P.1812; SNR by spreading factor from transceiver data",
         confidence=("clear paths: about 2 dB; obstructed paths: about 8 dB, verify on site"),
+    )
+
+
+SHOWN_DIFFERENCE_DB = 0.5  # our choice: below it both models say the same
+
+
+def _model_difference(link: LinkAssessment) -> tuple[Quantity, ...]:
+    difference = link.model_difference_db
+    if difference is None or abs(difference) <= SHOWN_DIFFERENCE_DB:
+        return ()
+    return (
+        Quantity(
+            name="the complete P.1812 differs by (not in the margin)",
+            value=difference,
+            unit="dB",
+            source="Rec. ITU-R P.1812 for 50 % of time",
+        ),
+    )
+
+
+def _probability(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+    spread = link.spread
+    assert spread is not None
+    low, high = spread.band_db(90.0)
+    likely = spread.probability >= LEAST_PROBABILITY
+    return Finding(
+        code=FindingCode.LINK_PROBABILITY,
+        gate=Gate.RADIO,
+        site_id=site.site_id,
+        far_id=far_id,
+        verdict=Verdict.GO if likely else Verdict.CONDITIONS,
+        quantity="probability that the link works",
+        value=100.0 * spread.probability,
+        limit=100.0 * LEAST_PROBABILITY,
+        unit="%",
+        comparison=Comparison.AT_LEAST,
+        facts=(
+            ("low", f"{low:.0f}"),
+            ("high", f"{high:.0f}"),
+            ("cause", str(spread.shares()[0][0])),
+        ),
+        evidence="computed",
+        working=Working(
+            formula="P(margin > 0) of a normal distribution; independent causes add in squares",
+            inputs=(
+                Quantity(name="margin of the budget", value=spread.nominal_db, unit="dB"),
+                Quantity(name="expected margin", value=spread.mean_db, unit="dB"),
+                Quantity(name="standard deviation", value=spread.sd_db, unit="dB"),
+                *(
+                    Quantity(
+                        name=f"from {part.cause}",
+                        value=part.sd_db,
+                        unit="dB",
+                        source=part.basis,
+                    )
+                    for part in spread.spreads
+                ),
+            ),
+            source="Rec. ITU-R P.1812 section 4.8, P.2108, P.2109 and judgement, as named",
+            confidence="calibrated on simulated truth; no field measurements yet",
+        ),
+        remedy=None
+        if likely
+        else Remedy(
+            action=RemedyAction.MEASURE,
+            site_id=site.site_id,
+            what=f"the link to {far_id} on site before the crew leaves",
+        ),
     )
 
 

@@ -34,6 +34,17 @@ def _margin(f: Finding) -> str:
     )
 
 
+def _probability(f: Finding) -> str:
+    assert f.value is not None
+    # never "100 %": a model does not know that
+    chance = "over 99" if f.value > 99.0 else "under 1" if f.value < 1.0 else f"{f.value:.0f}"
+    words = f"Link to {f.far_id} works with a probability of {chance} %"
+    band = f"margin {f.fact('low')} to {f.fact('high')} dB in nine cases of ten"
+    if f.verdict is Verdict.GO:
+        return f"{words} ({band})."
+    return f"{words} ({band}; most unsure: {f.fact('cause')}); verify on site."
+
+
 def _clearance(f: Finding) -> str:
     assert f.value is not None
     clearance, missing, at = f.fact("clearance"), f.fact("missing"), f.fact("at")
@@ -82,6 +93,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.LINK_INPUTS: _inputs,
     FindingCode.LINK_TERRAIN: _terrain,
     FindingCode.LINK_MARGIN: _margin,
+    FindingCode.LINK_PROBABILITY: _probability,
     FindingCode.LINK_CLEARANCE: _clearance,
     FindingCode.RADIATED_POWER: _radiated,
     FindingCode.DUTY_CYCLE: _duty,

@@ -1,0 +1,119 @@
+"""Losses and noise that the surroundings of an antenna add to a link."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from guyline.core.plan import Fact, Plan, Roof, Site, Surroundings
+from guyline.core.radio.building_entry import Construction, building_entry_loss_db
+from guyline.core.radio.clutter import CLUTTER_HEIGHT_M, ClutterKind, terminal_clutter_loss_db
+from guyline.core.radio.noise import NoiseEnvironment, planning_noise_figure_db
+from guyline.core.radio.spread import Spread, building_spread, clutter_spread, woodland_spread
+from guyline.core.radio.vegetation import Foliage, woodland_loss_db
+
+CLUTTER = {
+    Surroundings.WATER: ClutterKind.WATER,
+    Surroundings.OPEN: ClutterKind.OPEN,
+    Surroundings.SUBURB: ClutterKind.SUBURBAN,
+    Surroundings.TOWN: ClutterKind.URBAN,
+    Surroundings.DENSE_TOWN: ClutterKind.DENSE_URBAN,
+    Surroundings.WOODLAND: ClutterKind.WOODLAND,
+}
+NOISE = {
+    Surroundings.SUBURB: NoiseEnvironment.RESIDENTIAL,
+    Surroundings.TOWN: NoiseEnvironment.CITY,
+    Surroundings.DENSE_TOWN: NoiseEnvironment.BUSINESS,
+}
+CONSTRUCTION = {
+    Roof.ORDINARY: Construction.TRADITIONAL,
+    Roof.INSULATED: Construction.EFFICIENT,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TerminalTerm:
+    """A loss at one end of a link, and how unsure it is."""
+
+    name: str
+    loss_db: float
+    source: str
+    spread: Spread | None = None
+
+
+def terminal_terms(
+    plan: Plan, site: Site, frequency_hz: float, elevation_deg: float
+) -> tuple[TerminalTerm, ...]:
+    """Losses at a site's end of a link, no obstacle counted twice.
+
+    Trees given as a length of way replace the clutter of woodland. Where the terrain data
+    includes trees and roofs, those are in the profile already and clutter is left out.
+    """
+    terms = []
+    if site.trees_m > 0.0:
+        terms.append(_trees(plan, site, frequency_hz))
+    elif (clutter := _clutter(plan, site, frequency_hz)) is not None:
+        terms.append(clutter)
+    if site.roof is not Roof.NONE:
+        terms.append(_building(site.roof, frequency_hz, elevation_deg))
+    return tuple(terms)
+
+
+def _trees(plan: Plan, site: Site, frequency_hz: float) -> TerminalTerm:
+    foliage = Foliage.BARE if plan.trees_in_leaf is Fact.NO else Foliage.IN_LEAF
+    loss = float(woodland_loss_db(site.trees_m, frequency_hz, foliage))
+    return TerminalTerm(
+        name=f"{site.trees_m:.0f} m of trees, {foliage}",
+        loss_db=loss,
+        source="Rec. ITU-R P.833-9",
+        spread=woodland_spread(loss),
+    )
+
+
+def _clutter(plan: Plan, site: Site, frequency_hz: float) -> TerminalTerm | None:
+    kind = CLUTTER.get(site.surroundings)
+    if kind is None or not site.antenna_agl_m or _terrain_has(plan, kind):
+        return None
+    loss = float(terminal_clutter_loss_db(kind, site.antenna_agl_m, frequency_hz))
+    if loss == 0.0:
+        return None
+    among_roofs = kind not in (ClutterKind.OPEN, ClutterKind.WATER)
+    return TerminalTerm(
+        name=f"{site.surroundings} around",
+        loss_db=loss,
+        source="Rec. ITU-R P.2108-1 section 3.1",
+        spread=clutter_spread() if among_roofs else None,
+    )
+
+
+def _terrain_has(plan: Plan, kind: ClutterKind) -> bool:
+    if kind in (ClutterKind.OPEN, ClutterKind.WATER):
+        return False
+    return any(source.includes_trees is Fact.YES for source in plan.terrain_sources)
+
+
+def _building(roof: Roof, frequency_hz: float, elevation_deg: float) -> TerminalTerm:
+    construction = CONSTRUCTION[roof]
+    loss = float(
+        building_entry_loss_db(construction, frequency_hz, elevation_deg=abs(elevation_deg))
+    )
+    return TerminalTerm(
+        name=str(roof),
+        loss_db=loss,
+        source="Rec. ITU-R P.2109, median",
+        spread=building_spread(construction, frequency_hz),
+    )
+
+
+def clutter_height_m(site: Site) -> float:
+    """Height of what stands around the antenna, 0 where that is unknown. [m]"""
+    kind = CLUTTER.get(site.surroundings)
+    return 0.0 if kind is None or kind is ClutterKind.WATER else CLUTTER_HEIGHT_M[kind]
+
+
+def noise_figure_db(site: Site, frequency_hz: float, feeder_loss_db: float) -> float | None:
+    """Noise figure with what the surroundings radiate; None where the radio's is unknown. [dB]"""
+    own = site.radio.noise_figure_db
+    if own is None:
+        return None
+    environment = NOISE.get(site.surroundings, NoiseEnvironment.RURAL)
+    return planning_noise_figure_db(own, environment, frequency_hz, feeder_loss_db)

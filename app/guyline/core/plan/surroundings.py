@@ -1,0 +1,25 @@
+"""What stands around an antenna, and whether it is under a roof."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Surroundings(StrEnum):
+    """What the antenna stands among; unknown adds no loss, but makes the link less sure."""
+
+    UNKNOWN = "unknown"
+    WATER = "water"
+    OPEN = "open country"
+    SUBURB = "suburb"
+    TOWN = "town"
+    DENSE_TOWN = "dense town"
+    WOODLAND = "woodland"
+
+
+class Roof(StrEnum):
+    """Whether the antenna is under open sky, or in a building and in which kind."""
+
+    NONE = "outdoors"
+    ORDINARY = "in an ordinary building"
+    INSULATED = "in a thermally insulated building"
