@@ -44,6 +44,7 @@ from guyline.core.plan import (
     Site,
     SiteFunction,
     SiteId,
+    Surroundings,
     TerrainSource,
 )
 from guyline.services.plan_files import SUFFIX, save_plan
@@ -513,6 +514,14 @@ ANSWERS = {
     Gate.BENCH_TEST: "settings read back, 24 hours on the bench",
     Gate.RECOVERY: "date and crew in the recovery list",
 }
+AROUND = {
+    TOWN.site_id: Surroundings.SUBURB,
+    PORT.site_id: Surroundings.SUBURB,
+    DUNMARL.site_id: Surroundings.OPEN,
+    SKARN.site_id: Surroundings.OPEN,
+    HOLLOW.site_id: Surroundings.OPEN,
+    LANDING.site_id: Surroundings.WATER,
+}
 OWNERS = {  # who mends what is still open, and by when
     Gate.PERMISSION: ("Access lead", date(2027, 5, 13)),
     Gate.RADIO: ("Radio lead", date(2027, 5, 15)),
@@ -535,11 +544,12 @@ def answered(site: Site) -> Site:
         )
         for gate, evidence in ANSWERS.items()
     )
+    surroundings = AROUND.get(site.site_id, Surroundings.BARE)
     owned = tuple(
         GateRecord(gate=gate, owner=owner, due_on=due_on)
         for gate, (owner, due_on) in OWNERS.items()
     )
-    return replace(site, gate_records=asked + owned)
+    return replace(site, surroundings=surroundings, gate_records=asked + owned)
 
 
 def plan() -> Plan:

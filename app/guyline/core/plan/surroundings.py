@@ -6,10 +6,15 @@ from enum import StrEnum
 
 
 class Surroundings(StrEnum):
-    """What the antenna stands among; unknown adds no loss, but makes the link less sure."""
+    """What the antenna stands among.
+
+    Bare ground, as on a summit above the trees, adds no loss; open country has hedges and
+    single trees. Unknown adds no loss either, but makes the link less sure.
+    """
 
     UNKNOWN = "unknown"
     WATER = "water"
+    BARE = "bare ground"
     OPEN = "open country"
     SUBURB = "suburb"
     TOWN = "town"
