@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from guyline.core.plan import Pattern, PowerSource, SiteFunction
+from guyline.core.radio.connectors import port_named
 from guyline.errors import CatalogueError
 from guyline.services.catalogue_rows import CatalogueRow, Confidence
 from guyline.services.catalogues import Catalogues, load_catalogues
@@ -156,3 +157,20 @@ def test_file_that_is_no_text_is_refused_by_name(tmp_path: Path) -> None:
     (tmp_path / "feeders.csv").write_bytes(b"\xff\xfe\x00\x80" * 20)
     with pytest.raises(CatalogueError, match=r"feeders\.csv cannot be read"):
         load_catalogues(tmp_path)
+
+
+def test_connectors_of_the_catalogue_have_the_contact_their_name_says(
+    catalogues: Catalogues,
+) -> None:
+    for row in catalogues.connectors.values():
+        port = port_named(row.name)
+        assert (port.family, port.body, port.contact) == (row.family, row.body, row.contact)
+        assert port.impedance_ohm == row.impedance_ohm
+
+
+def test_every_port_of_radios_and_antennas_is_a_connector_of_the_catalogue(
+    catalogues: Catalogues,
+) -> None:
+    names = {row.name for row in catalogues.connectors.values()}
+    ports = [row.port for row in (*catalogues.radios.values(), *catalogues.antennas.values())]
+    assert set(ports) <= names
