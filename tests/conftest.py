@@ -52,9 +52,9 @@ def no_qt_leftovers(request: pytest.FixtureRequest) -> Iterator[None]:
         return
     qapp = request.getfixturevalue("qapp")  # alive until after the checks below
     yield
-    from PySide6.QtCore import QThreadPool
+    from guyline.viewmodels.job_runner import wait_for_jobs
 
-    idle = QThreadPool.globalInstance().waitForDone(5000)
+    idle = wait_for_jobs(5.0)
     open_windows = [w for w in qapp.topLevelWidgets() if w.isVisible()]
     for window in open_windows:
         window.close()

@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from guyline.core.plan import Battery, Chemistry, Panel, Position, RadioRule
 from guyline.core.units import FOOT_M
 from guyline.errors import InputError
+from guyline.viewmodels.equipment import CHOOSERS
 
 Holder = TypeVar("Holder")
 
@@ -31,7 +32,6 @@ class Kind(Enum):
     DATE = "date"
     FLAG = "flag"
     POSITION = "position"
-    PRESENCE = "presence"
     CATALOGUE = "catalogue"
 
 
@@ -104,8 +104,6 @@ def with_value(holder: Holder, path: str, value: object) -> Holder:
 def shown(field: Field, holder: object) -> str:
     """Return the field's value as it is edited: no unit, empty where unknown."""
     value = value_at(holder, field.path)
-    if field.kind is Kind.PRESENCE:
-        return "yes" if value is not None else "no"
     if value is None:
         return ""
     return _SHOWN.get(field.kind, _plain)(field, value)
@@ -131,10 +129,9 @@ def edited(field: Field, holder: Holder, text: str) -> Holder:
         The text is no such value, or out of range.
     """
     text = text.strip()
-    if field.kind is Kind.PRESENCE:
-        return _with_presence(field, holder, text)
     if field.kind is Kind.CATALOGUE:
-        return with_value(holder, f"{field.path}.catalogue_key", text)
+        chosen = CHOOSERS[field.catalogue].chosen(value_at(holder, field.path), text)
+        return with_value(holder, field.path, chosen)
     if field.kind is Kind.POSITION:
         return _with_position(field, holder, text)
     if not text and field.kind not in (Kind.TEXT, Kind.LONG_TEXT):
@@ -170,14 +167,6 @@ def _without_value(field: Field, holder: Holder) -> Holder:
         return holder
     path = field.path.rpartition(".")[0] if field.makes_parent else field.path
     return with_value(holder, path, None)
-
-
-def _with_presence(field: Field, holder: Holder, text: str) -> Holder:
-    if not _flag(field, text):
-        return _without_value(field, holder)
-    if value_at(holder, field.path) is not None:
-        return holder
-    return with_value(holder, field.path, _ABSENT[field.path.rpartition(".")[2]]())
 
 
 def _with_position(field: Field, holder: Holder, text: str) -> Holder:
@@ -304,7 +293,7 @@ _SHOWN: Mapping[Kind, Callable[[Field, Any], str]] = {
     Kind.POSITION: _position_text,
     Kind.DATE: lambda field, value: value.isoformat(),
     Kind.FLAG: lambda field, value: "yes" if value else "no",
-    Kind.CATALOGUE: lambda field, value: value.catalogue_key,
+    Kind.CATALOGUE: lambda field, value: CHOOSERS[field.catalogue].shown(value),
 }
 _READ: Mapping[Kind, Callable[[Field, str], object]] = {
     Kind.TEXT: lambda field, text: text,

@@ -1,20 +1,28 @@
-"""Runs a job on a pool thread; its signals arrive on the GUI thread."""
+"""Runs a job on a thread of its own; its signals arrive on the GUI thread."""
 
 from __future__ import annotations
 
 import logging
+import threading
+import time
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
+from PySide6.QtCore import QObject, Signal
 
 from guyline.errors import GuylineError, JobCancelled
 from guyline.services.job import Job
 
 log = logging.getLogger(__name__)
 
+_running: set[threading.Thread] = set()
+
 
 class JobRunner(QObject):
-    """One run of `work`; exactly one of the four outcomes is signalled, then `finished`."""
+    """One run of `work`; exactly one of the four outcomes is signalled, then `finished`.
+
+    The thread is Python's, not one of QThreadPool: Qt's threads outlive the Python state in
+    them, and pyproj 3.7 then uses a freed context in the next job on the same thread and crashes.
+    """
 
     progressed = Signal(float, str)
     succeeded = Signal(object)
@@ -28,13 +36,21 @@ class JobRunner(QObject):
         self._work = work
         self._job = Job(lambda done, text: self.progressed.emit(done, text))
 
-    def start(self, pool: QThreadPool | None = None) -> None:
-        (pool or QThreadPool.globalInstance()).start(QRunnable.create(self._run))
+    def start(self) -> None:
+        thread = threading.Thread(target=self._run, name="job", daemon=True)
+        _running.add(thread)
+        thread.start()
 
     def cancel(self) -> None:
         self._job.cancel()
 
     def _run(self) -> None:
+        try:
+            self._report()
+        finally:
+            _running.discard(threading.current_thread())
+
+    def _report(self) -> None:
         try:
             result = self._work(self._job)
         except JobCancelled:
@@ -48,3 +64,11 @@ class JobRunner(QObject):
             self.succeeded.emit(result)
         finally:
             self.finished.emit()
+
+
+def wait_for_jobs(seconds: float) -> bool:
+    """Wait until no job runs any more, and say whether that came about in time."""
+    end = time.monotonic() + seconds
+    for thread in tuple(_running):
+        thread.join(max(0.0, end - time.monotonic()))
+    return not any(thread.is_alive() for thread in tuple(_running))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from guyline.core.plan import Plan
 from guyline.core.readiness.assessment import PlanAssessment
@@ -78,10 +78,9 @@ class LiveAssessment(QObject):
             self._runner.cancel()
 
     def shut_down(self) -> None:
-        """Stop, and wait until no thread touches this object any more."""
+        """Stop for good: nothing is signalled any more."""
         self.blockSignals(True)
         self.cancel()
-        QThreadPool.globalInstance().waitForDone()
 
     def _start(self) -> None:
         plan, assessor = self._document.plan, self._assessor

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from guyline.core.plan import Units
 from guyline.viewmodels.fields import Field, Kind
 from guyline.viewmodels.site_fields import FieldGroup
+
+
+class LimitKind(StrEnum):
+    """What a limit on radiated power is counted against."""
+
+    EIRP = "EIRP"
+    ERP = "ERP"
+    CONDUCTED = "conducted"
+
 
 INCIDENT = FieldGroup(
     title="Incident",
@@ -136,6 +147,7 @@ RADIO_RULE = FieldGroup(
     title="Radio rule",
     tip="As you read it in the rules that apply to you; this program gives no legal advice",
     fields=(
+        Field(path="radio_rule", title="From table", kind=Kind.CATALOGUE, catalogue="band_plans"),
         Field(
             path="radio_rule.limit_dbm",
             title="Limit",
@@ -147,7 +159,13 @@ RADIO_RULE = FieldGroup(
             tip="Empty: no limit is entered, and none is checked",
         ),
         Field(path="radio_rule.name", title="Rule"),
-        Field(path="radio_rule.limit_kind", title="Limit is of", tip="EIRP, ERP or conducted"),
+        Field(
+            path="radio_rule.limit_kind",
+            title="Limit is of",
+            kind=Kind.CHOICE,
+            choices=LimitKind,
+            can_be_unknown=False,
+        ),
         Field(
             path="radio_rule.duty_fraction",
             title="Duty cycle",

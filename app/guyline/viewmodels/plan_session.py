@@ -29,6 +29,8 @@ class PlanSession(QObject):
     """
 
     opened = Signal(object)
+    replaced = Signal()
+    """Another plan is on the desk, and nothing of the old one counts any more."""
     renamed = Signal()
     saved = Signal(object)
     failed = Signal(GuylineError)
@@ -43,7 +45,9 @@ class PlanSession(QObject):
         self._settings = settings
         self._path: Path | None = None
         self._runner: JobRunner | None = None
+        self._terrain_sources = document.plan.terrain_sources
         document.undo_stack.cleanChanged.connect(lambda clean: self.renamed.emit())
+        document.changed.connect(self._follow_terrain)
 
     @property
     def path(self) -> Path | None:
@@ -67,9 +71,7 @@ class PlanSession(QObject):
 
     def new(self, plan: Plan) -> None:
         """Begin a plan that has no file yet."""
-        self._path = None
-        self._document.open(plan)
-        self.renamed.emit()
+        self._replace(plan, None)
         self.reopen_terrain()
 
     def save(self, path: Path) -> bool:
@@ -88,11 +90,22 @@ class PlanSession(QObject):
         return True
 
     def _show_opened(self, opened: OpenedPlan) -> None:
-        self._path = opened.path
-        self._document.open(opened.plan)
+        self._replace(opened.plan, opened.path)
         self._settings.remember_plan(opened.path)
-        self.renamed.emit()
         self.opened.emit(opened)
+
+    def _replace(self, plan: Plan, path: Path | None) -> None:
+        self._path = path
+        self._terrain_sources = plan.terrain_sources
+        self._document.open(plan)
+        self.replaced.emit()
+        self.renamed.emit()
+
+    def _follow_terrain(self, plan: Plan) -> None:
+        """Read the elevation anew when an edit, or its undoing, names other files."""
+        if plan.terrain_sources != self._terrain_sources:
+            self._terrain_sources = plan.terrain_sources
+            self.reopen_terrain()
 
     def _run(self, work: Callable[[Job], object], show: Callable[[OpenedPlan], object]) -> None:
         runner = JobRunner(work, self)

@@ -15,6 +15,9 @@ from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
 
+StripKey = tuple[str, str, str]
+"""Code, other end, quantity."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gauge:
@@ -31,7 +34,7 @@ class Gauge:
 class Strip:
     """One finding as people see it; `key` stays the same while its numbers change."""
 
-    key: tuple[str, str]
+    key: StripKey
     verdict: Verdict
     title: str
     sentence: str
@@ -84,7 +87,7 @@ class Readiness(QObject):
     def strips(self) -> tuple[Strip, ...]:
         return () if self.assessed is None else tuple(map(strip, self.assessed.findings))
 
-    def mend(self, key: tuple[str, str]) -> None:
+    def mend(self, key: StripKey) -> None:
         """Do what would mend that finding, as one undoable step."""
         finding = self._finding(key)
         if finding is not None and finding.remedy is not None and finding.remedy.is_edit:
@@ -93,7 +96,7 @@ class Readiness(QObject):
                 after, f"{finding.site_id}: {remedy_sentence(finding).rstrip('.')}"
             )
 
-    def _finding(self, key: tuple[str, str]) -> Finding | None:
+    def _finding(self, key: StripKey) -> Finding | None:
         found = () if self.assessed is None else self.assessed.findings
         return next((finding for finding in found if _key(finding) == key), None)
 
@@ -170,5 +173,5 @@ def _quantity_text(quantity: Quantity) -> str:
     return f"{text} {quantity.unit}".rstrip()
 
 
-def _key(finding: Finding) -> tuple[str, str]:
-    return finding.code.value, finding.far_id or ""
+def _key(finding: Finding) -> StripKey:
+    return finding.code.value, finding.far_id or "", finding.quantity

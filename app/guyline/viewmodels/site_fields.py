@@ -228,7 +228,7 @@ POWER = FieldGroup(
 BATTERY = FieldGroup(
     title="Battery",
     fields=(
-        Field(path="power.battery", title="Battery there", kind=Kind.PRESENCE),
+        Field(path="power.battery", title="Battery", kind=Kind.CATALOGUE, catalogue="batteries"),
         Field(
             path="power.battery.chemistry",
             title="Chemistry",
@@ -236,7 +236,7 @@ BATTERY = FieldGroup(
             choices=Chemistry,
             can_be_unknown=False,
         ),
-        _number("power.battery.capacity_wh", "Battery", "Wh", 0, 100_000, decimals=0),
+        _number("power.battery.capacity_wh", "Battery capacity", "Wh", 0, 100_000, decimals=0),
         _number("power.battery.nominal_v", "Nominal voltage", "V", 1, 1_000),
         _percent(
             "power.battery.health_fraction",
@@ -254,8 +254,8 @@ BATTERY = FieldGroup(
 PANEL = FieldGroup(
     title="Panel",
     fields=(
-        Field(path="power.panel", title="Panel there", kind=Kind.PRESENCE),
-        _number("power.panel.stc_w", "Panel", "W", 0, 10_000, decimals=0, tip="At STC"),
+        Field(path="power.panel", title="Panel", kind=Kind.CATALOGUE, catalogue="panels"),
+        _number("power.panel.stc_w", "Panel power", "W", 0, 10_000, decimals=0, tip="At STC"),
         _number(
             "power.panel.tilt_deg", "Panel tilt", "°", 0, 90, decimals=0, tip="From horizontal"
         ),

@@ -161,6 +161,7 @@ class SiteFilter(QSortFilterProxyModel):
     def __init__(self, model: SiteTableModel, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._words: tuple[str, ...] = ()
+        self._verdict: Verdict | None = None
         self.setSourceModel(model)
         self.setSortRole(SORT_ROLE)
         self.setDynamicSortFilter(True)
@@ -170,8 +171,15 @@ class SiteFilter(QSortFilterProxyModel):
         self._words = tuple(text.casefold().split())
         self.invalidateRowsFilter()
 
+    def show_only(self, verdict: Verdict | None) -> None:
+        """Keep the sites of one verdict, None for all."""
+        self._verdict = verdict
+        self.invalidateRowsFilter()
+
     def filterAcceptsRow(self, row: int, parent: Index) -> bool:
         model = self.sourceModel()
+        if self._verdict not in (None, model.index(row, 0).data(VERDICT_ROLE)):
+            return False
         cells = (str(model.index(row, i).data() or "") for i in range(len(COLUMNS)))
         note = str(model.index(row, 1).data(NOTE_ROLE) or "")
         text = "\n".join((*cells, note)).casefold()

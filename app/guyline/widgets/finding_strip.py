@@ -1,0 +1,186 @@
+"""One finding as a strip: mark, sentence, bar, evidence, mending, and its numbers on demand."""
+
+from __future__ import annotations
+
+from html import escape
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QStyle,
+    QStyleOption,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from guyline.core.readiness.finding import Verdict
+from guyline.viewmodels.readiness import Strip
+from guyline.widgets.gauge_bar import GaugeBar
+from guyline.widgets.panel import tight
+from guyline.widgets.theme import GRID_PX, CurrentTheme, font
+from guyline.widgets.verdict_icon import VerdictMark
+
+
+class FindingStrip(QFrame):
+    """Enter, space or a click opens the numbers; `mended` asks to do the remedy."""
+
+    mended = Signal(object)
+
+    def __init__(self, theme: CurrentTheme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("strip")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._theme = theme
+        self._strip: Strip | None = None
+        self._is_open = False
+        self._mark = VerdictMark(theme, 16)
+        self._title, self._figure = QLabel(), QLabel()
+        self._title.setObjectName("heading")
+        self._title.setWordWrap(True)
+        self._figure.setObjectName("muted")
+        self._sentence = _wrapped()
+        self._gauge = GaugeBar(theme)
+        self._evidence = _wrapped("muted")
+        self._remedy = _wrapped()
+        self._mend = QPushButton()
+        self._numbers = _wrapped("numbers")
+        self._numbers.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._toggle = QToolButton()
+        self._toggle.setObjectName("disclosure")
+        self._toggle.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._toggle.clicked.connect(self.toggle)
+        self._mend.clicked.connect(self._ask_to_mend)
+        self._lay_out()
+
+    @property
+    def is_open(self) -> bool:
+        return self._is_open
+
+    def show_strip(self, strip: Strip) -> None:
+        if strip == self._strip:
+            return
+        self._strip = strip
+        self._mark.show_verdict(strip.verdict)
+        self._title.setText(strip.title)
+        self._sentence.setText(strip.sentence)
+        if strip.gauge is not None:
+            self._gauge.show_gauge(strip.gauge, strip.verdict)
+        self._figure.setText(strip.gauge.caption if strip.gauge is not None else "")
+        self._evidence.setText(f"Evidence: {strip.evidence}" if strip.evidence else "")
+        self._mend.setText(strip.remedy.rstrip("."))
+        self._mend.setToolTip("Change the plan so; undo takes it back")
+        self._remedy.setText(strip.remedy)
+        self._numbers.setText(numbers_html(strip))
+        self.setAccessibleName(f"{strip.verdict.value}: {strip.title}. {strip.sentence}")
+        self._arrange()
+
+    def toggle(self) -> None:
+        """Open or close the numbers."""
+        self._is_open = not self._is_open
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """Show what this strip has to say; what is as it should be stays short until asked."""
+        strip = self._strip
+        if strip is None:
+            return
+        is_full = self._is_open or strip.verdict is not Verdict.GO
+        self._sentence.setVisible(is_full)
+        self._gauge.setVisible(is_full and strip.gauge is not None)
+        self._figure.setVisible(not is_full and strip.gauge is not None)
+        self._evidence.setVisible(is_full and bool(strip.evidence))
+        self._mend.setVisible(strip.can_be_done_here)
+        self._remedy.setVisible(bool(strip.remedy) and not strip.can_be_done_here)
+        self._numbers.setVisible(self._is_open)
+        self._toggle.setArrowType(
+            Qt.ArrowType.DownArrow if self._is_open else Qt.ArrowType.RightArrow
+        )
+        self._toggle.setAccessibleName("Hide numbers" if self._is_open else "Show numbers")
+        self._toggle.setToolTip("Formula, inputs and sources (Enter)")
+
+    def _ask_to_mend(self) -> None:
+        if self._strip is not None:
+            self.mended.emit(self._strip.key)
+
+    def _lay_out(self) -> None:
+        top = QHBoxLayout()
+        tight(top, GRID_PX)
+        top.addWidget(self._title, 1)
+        top.addWidget(self._figure)
+        top.addWidget(self._toggle)
+        mending = QHBoxLayout()
+        tight(mending)
+        mending.addWidget(self._mend)
+        mending.addStretch(1)
+        body = QVBoxLayout()
+        tight(body, GRID_PX // 2)
+        body.addLayout(top)
+        for widget in (self._sentence, self._gauge, self._evidence, self._remedy):
+            body.addWidget(widget)
+        body.addLayout(mending)
+        body.addWidget(self._numbers)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX, GRID_PX)
+        layout.setSpacing(GRID_PX)
+        layout.addWidget(self._mark, 0, Qt.AlignmentFlag.AlignTop)
+        layout.addLayout(body, 1)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.toggle()
+        elif event.key() == Qt.Key.Key_Down:
+            self.focusNextChild()
+        elif event.key() == Qt.Key.Key_Up:
+            self.focusPreviousChild()
+        else:
+            super().keyPressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.toggle()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        option = QStyleOption()
+        option.initFrom(self)
+        self.style().drawPrimitive(QStyle.PrimitiveElement.PE_Widget, option, painter, self)
+        theme = self._theme.value
+        painter.setPen(QPen(theme.hairline))
+        painter.drawLine(self.rect().bottomLeft(), self.rect().bottomRight())
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(theme.accent), 2))
+            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+        painter.end()
+
+
+def numbers_html(strip: Strip) -> str:
+    """Return formula, inputs with their sources, source and confidence."""
+    parts = []
+    if strip.formula:
+        parts.append(f"<p><b>{escape(strip.formula)}</b></p>")
+    if strip.inputs:
+        rows = "".join(
+            f"<tr><td>{escape(name)}&nbsp;&nbsp;</td>"
+            f"<td align='right' style='white-space:nowrap'>{escape(value)}&nbsp;&nbsp;</td>"
+            f"<td>{escape(source)}</td></tr>"
+            for name, value, source in strip.inputs
+        )
+        parts.append(f"<table cellspacing='0' cellpadding='2'>{rows}</table>")
+    for word, text in (("Source", strip.source), ("Confidence", strip.confidence)):
+        if text:
+            parts.append(f"<p>{word}: {escape(text)}</p>")
+    return "".join(parts) or "<p>No computation: this is what was entered.</p>"
+
+
+def _wrapped(name: str = "") -> QLabel:
+    label = QLabel()
+    label.setWordWrap(True)
+    label.setObjectName(name)
+    if name in ("muted", "numbers"):
+        label.setFont(font(8.5))
+    return label

@@ -1,0 +1,34 @@
+"""A sheet of paper on the desk: heading, room for small controls, content."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLayout, QVBoxLayout, QWidget
+
+from guyline.widgets.theme import GRID_PX
+
+
+class Panel(QFrame):
+    """A framed surface; `bar` is its top row, heading first, for controls to be added."""
+
+    def __init__(self, heading: str, content: QWidget, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("panel")
+        self.setAccessibleName(heading)
+        self.bar = QHBoxLayout()
+        self.bar.setContentsMargins(GRID_PX + 4, GRID_PX // 2, GRID_PX // 2, GRID_PX // 2)
+        self.bar.setSpacing(GRID_PX)
+        self.heading = QLabel(heading)
+        self.heading.setObjectName("heading")
+        self.bar.addWidget(self.heading)
+        self.bar.addStretch(1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(1, 1, 1, 1)
+        layout.setSpacing(0)
+        layout.addLayout(self.bar)
+        layout.addWidget(content, 1)
+
+
+def tight(layout: QLayout, spacing: int = 0) -> None:
+    """Take the platform's own margins away: the grid decides."""
+    layout.setContentsMargins(0, 0, 0, 0)
+    layout.setSpacing(spacing)

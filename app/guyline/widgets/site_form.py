@@ -1,0 +1,138 @@
+"""Everything that can be entered of the selected site."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from guyline.core.plan import Hazard, Plan, Site
+from guyline.errors import GuylineError
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.equipment import catalogues
+from guyline.viewmodels.record_lists import CHECKLIST, SITE_LISTS
+from guyline.viewmodels.record_table import RecordTableModel
+from guyline.viewmodels.selection import Selection
+from guyline.viewmodels.site_fields import SITE_GROUPS
+from guyline.widgets.field_form import FieldForm
+from guyline.widgets.panel import tight
+from guyline.widgets.record_editor import RecordEditor
+from guyline.widgets.theme import GRID_PX
+
+EMPTY = "Select a site: everything that is known of it can be entered here."
+SAFETY = (
+    "Heights, mains, batteries and flood water can kill: local rules and licensed people decide."
+)
+
+
+class SiteForm(QScrollArea):
+    """Groups of fields under headings; each entry is one undoable step."""
+
+    refused = Signal(GuylineError)
+
+    def __init__(
+        self, document: PlanDocument, selection: Selection, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._selection = document, selection
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setAccessibleName("Details of the site")
+        plan: Callable[[], Plan] = lambda: document.plan  # noqa: E731 - typed, and used thrice
+        self._title = QLabel()
+        self._title.setObjectName("title")
+        self._title.setWordWrap(True)
+        self._title.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX, 0)
+        self.forms = [FieldForm(group, self._site, plan, self._edit) for group in SITE_GROUPS]
+        self._lists = [RecordTableModel(k, self._site, self._edit, self) for k in SITE_LISTS]
+        self._hazards = _HazardBoxes(self._site, self._edit)
+        self._body = QWidget()
+        self._body.setObjectName("sheet")
+        layout = QVBoxLayout(self._body)
+        tight(layout)
+        layout.addWidget(self._title)
+        for form in self.forms:
+            layout.addWidget(form)
+        for model in self._lists:
+            model.refused.connect(self.refused)
+            more = (
+                [("Start from kit list", self.start_checklist)] if model.kind is CHECKLIST else []
+            )
+            layout.addWidget(RecordEditor(model, plan, more=more))
+        layout.addWidget(self._hazards)
+        layout.addStretch(1)
+        self.setWidget(self._body)
+        document.changed.connect(lambda plan: self.refresh())
+        selection.site_changed.connect(lambda site_id: self.refresh())
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the selected site as the plan has it now."""
+        site = self._site()
+        self._title.setText(EMPTY if site is None else f"{site.site_id}  {site.name}")
+        for child in (*self.forms, *self._body.findChildren(RecordEditor), self._hazards):
+            child.setVisible(site is not None)
+        for form in self.forms:
+            form.refresh()
+        for model in self._lists:
+            model.refresh()
+        self._hazards.refresh()
+
+    def start_checklist(self) -> None:
+        """Add what the kit table lists for such a site and the checklist lacks."""
+        site = self._site()
+        if site is None:
+            return
+        held = {item.name for item in site.checklist}
+        kit = catalogues().kit_for(site.function, site.power.source)
+        missing = tuple(item for item in kit if item.name not in held)
+        self._edit(replace(site, checklist=(*site.checklist, *missing)), "Start from kit list")
+
+    def _site(self) -> Site | None:
+        site_id, plan = self._selection.site_id, self._document.plan
+        return plan.site(site_id) if site_id is not None and plan.has_site(site_id) else None
+
+    def _edit(self, after: object, text: str) -> None:
+        assert isinstance(after, Site)
+        self._document.edit(self._document.plan.with_site(after), f"{text} of {after.site_id}")
+
+
+class _HazardBoxes(QWidget):
+    """What can hurt the crew at the site; each switches on its line of caution on paper."""
+
+    def __init__(
+        self, site: Callable[[], Site | None], edit: Callable[[object, str], None]
+    ) -> None:
+        super().__init__()
+        self._site, self._edit = site, edit
+        self._boxes = {hazard: QCheckBox(hazard.value) for hazard in Hazard}
+        heading, caution = QLabel("Hazards"), QLabel(SAFETY)
+        heading.setObjectName("heading")
+        caution.setObjectName("muted")
+        caution.setWordWrap(True)
+        grid = QGridLayout()
+        tight(grid, GRID_PX // 2)
+        for i, (hazard, box) in enumerate(self._boxes.items()):
+            box.setAccessibleName(f"Hazard: {hazard.value}")
+            box.clicked.connect(partial(self._mark, hazard))
+            grid.addWidget(box, i // 2, i % 2)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
+        layout.setSpacing(GRID_PX)
+        layout.addWidget(heading)
+        layout.addWidget(caution)
+        layout.addLayout(grid)
+
+    def refresh(self) -> None:
+        site = self._site()
+        for hazard, box in self._boxes.items():
+            box.setChecked(site is not None and hazard in site.hazards)
+
+    def _mark(self, hazard: Hazard, is_there: bool) -> None:
+        site = self._site()
+        if site is not None:
+            hazards = site.hazards | {hazard} if is_there else site.hazards - {hazard}
+            self._edit(replace(site, hazards=hazards), "Change hazards")
