@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
@@ -19,7 +20,8 @@ from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, Verdict
 from guyline.errors import GuylineError, InputError
 from guyline.services.geodesy import inverse
-from guyline.services.opening import OpenedPlan, open_plan
+from guyline.services.opening import OpenedPlan, demo_copy, open_plan
+from guyline.services.plan_files import SUFFIX
 from guyline.services.wording import decision_line, remedy_sentence, sentence
 
 ALL_GO, NOT_ALL_GO, CANNOT_READ = 0, 1, 2
@@ -34,10 +36,14 @@ def main(arguments: Sequence[str]) -> int:
     try:
         return run(parsed)
     except GuylineError as error:
-        print(f"guyline: {error}", file=sys.stderr)
-        if error.advice:
-            print(f"         {error.advice}", file=sys.stderr)
-        return CANNOT_READ
+        return _refuse(error)
+
+
+def _refuse(error: GuylineError) -> int:
+    print(f"guyline: {error}", file=sys.stderr)
+    if error.advice:
+        print(f"         {error.advice}", file=sys.stderr)
+    return CANNOT_READ
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -366,7 +372,8 @@ def print_sheets(
     paper: str = "A4",
     site_ids: tuple[SiteId, ...] | None = None,
 ) -> None:
-    """Write the site sheets as a PDF; fonts need a Qt application, but no display."""
+    """Write the site sheets as a PDF; the painter needs Qt, but no display."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from guyline.viewmodels.paper import write_plan_pdf
 
     write_plan_pdf(
@@ -377,3 +384,22 @@ def print_sheets(
         site_ids=site_ids,
         plan_name=opened.path.name,
     )
+
+
+# --- without a display -----------------------------------------------------------------------
+
+
+def do_without_window(plan: Path | None) -> int:
+    """Do the main job where no window can open: readiness here, site sheets beside the plan."""
+    print("There is no display, so no window can open. Readiness and site sheets instead:\n")
+    try:
+        path = plan or demo_copy(Path.cwd() / "guyline-demo")
+        opened = open_plan(path)
+        assessment = _assess(opened)
+        print_readiness(assessment)
+        sheets = path.with_name(path.name.removesuffix(SUFFIX) + "-sheets.pdf")
+        print_sheets(opened, assessment, sheets)
+    except GuylineError as error:
+        return _refuse(error)
+    print(f"\nSite sheets: {sheets.resolve()}")
+    return ALL_GO if assessment.verdict is Verdict.GO else NOT_ALL_GO
