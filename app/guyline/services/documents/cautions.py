@@ -12,7 +12,7 @@ from guyline.core.network.link import eirp_dbm
 from guyline.core.plan import Chemistry, Hazard, Plan, PowerSource, Site
 from guyline.core.units import dbm_from_w
 from guyline.errors import CatalogueError
-from guyline.services.documents.content import CautionLine
+from guyline.services.documents.content import LeadLine
 from guyline.services.resource_files import shipped
 
 MOST_ON_FIRST_SIDE = 8  # trade practice of this project: more are not read
@@ -56,21 +56,21 @@ class Caution:
     confidence: str
 
 
-def stop_lines(plan: Plan, site: Site) -> tuple[CautionLine, ...]:
+def stop_lines(plan: Plan, site: Site) -> tuple[LeadLine, ...]:
     """Conditions that stop the job, for the stop box."""
     return _chosen(plan, site, Place.STOP)
 
 
-def caution_lines(plan: Plan, site: Site) -> tuple[CautionLine, ...]:
+def caution_lines(plan: Plan, site: Site) -> tuple[LeadLine, ...]:
     """All cautions for a site, fatal ones first, then in the order of the table."""
     return _chosen(plan, site, Place.CAUTION)
 
 
-def _chosen(plan: Plan, site: Site, place: Place) -> tuple[CautionLine, ...]:
+def _chosen(plan: Plan, site: Site, place: Place) -> tuple[LeadLine, ...]:
     on = triggers_of(plan, site)
     lines = [c for c in cautions() if c.place is place and c.triggers & on]
     lines.sort(key=lambda c: c.severity)  # stable: the table's order within a severity
-    return tuple(CautionLine(code=c.code, lead=c.lead, line=c.line) for c in lines)
+    return tuple(LeadLine(lead=c.lead, line=c.line) for c in lines)
 
 
 def triggers_of(plan: Plan, site: Site) -> frozenset[str]:

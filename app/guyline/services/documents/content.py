@@ -27,10 +27,9 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CautionLine:
-    """A line of caution: a lead word that is read first, and what to do."""
+class LeadLine:
+    """A line with a lead word that is read first."""
 
-    code: str
     lead: str
     line: str
 
@@ -104,13 +103,13 @@ class SiteSheet:
     reason: str
     remedy: str
     imprint: Imprint
-    stop: tuple[CautionLine, ...]
+    stop: tuple[LeadLine, ...]
     where: tuple[Field, ...]
     geo_uri: str | None
     access: str
     who: tuple[Field, ...]
-    cautions: tuple[CautionLine, ...]
-    beyond: tuple[CautionLine, ...]
+    cautions: tuple[LeadLine, ...]
+    beyond: tuple[LeadLine, ...]
     take: tuple[KitLine, ...]
     radio: tuple[Field, ...]
     antenna: tuple[Field, ...]
@@ -128,15 +127,15 @@ class SiteSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PowerLine:
-    """A site that lacks power, or of which nobody knows."""
+    """A site that lacks power, or of which nobody knows; None is unknown."""
 
     site_id: SiteId
     name: str
-    source: str
+    source: str | None
     is_known: bool
     shortfall: str | None
     outage: str | None
-    missing: str
+    missing: tuple[str, ...]
     cure: str | None
 
 
@@ -151,26 +150,29 @@ class PowerPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewLine:
-    """A site in the readiness review: its topics, what stops it first, what mends that."""
+    """A site in the readiness review: its gates, what stops it first, what mends that."""
 
     site_id: SiteId
     name: str
     function: str
     verdict: Verdict
-    topics: tuple[Verdict | None, ...]
+    gates: tuple[Verdict, ...]
     blocker: str
+    more: int
     remedy: str
+    owner: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewPage:
-    """One row a site, worst first; a gate without findings is None."""
+    """One row a site, worst first, and what that means for the network."""
 
     imprint: Imprint
     decision: str
-    topics: tuple[str, ...]
+    gates: tuple[str, ...]
     lines: tuple[ReviewLine, ...]
-    needs: tuple[tuple[str, bool, str], ...]
+    network: tuple[LeadLine, ...]
+    """Lead and line: needs met, next action, weak spots, sites cut off."""
 
 
 Document = SiteSheet | PowerPage | ReviewPage

@@ -18,7 +18,7 @@ CONTINUED = ", continued"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A heading and rows; it may be broken between rows, repeating heading and `head`."""
+    """Rows under a title, if it has one; broken between rows, repeating title and `head`."""
 
     name: str
     title: str
@@ -55,9 +55,10 @@ def whole(section: Section, width: float) -> Block:
     return _piece(section, section.rows, width)
 
 
-def _piece(section: Section, rows: Sequence[Block], width: float, title_note: str = "") -> Block:
+def _piece(section: Section, rows: Sequence[Block], width: float) -> Block:
     head = () if section.head is None else (section.head,)
-    return stack([heading(section.title, width, title_note), stack([*head, *rows], section.gap)])
+    body = stack([*head, *rows], section.gap)
+    return stack([heading(section.title, width), body]) if section.title else body
 
 
 def split(
@@ -78,7 +79,7 @@ def split(
 
 
 def _rest(section: Section, count: int) -> Section:
-    title = section.title.removesuffix(CONTINUED) + CONTINUED
+    title = section.title.removesuffix(CONTINUED) + CONTINUED if section.title else ""
     return replace(section, title=title, rows=section.rows[count:])
 
 
@@ -125,7 +126,7 @@ class Flow:
         rest: Section | None = section
         is_fresh = False
         while rest is not None:
-            onward = f"{rest.title.removesuffix(CONTINUED)} continues on the next side"
+            onward = f"{rest.title.removesuffix(CONTINUED)} continues on the next side".strip()
             piece, rest = split(rest, width, self.room_mm, onward)
             if piece is None and rest is not None and is_fresh:
                 piece, rest = _first_row(rest, width)  # higher than a page: nothing better

@@ -20,7 +20,7 @@ _NEAREST = 9  # our choice: more names than that cannot be told apart on so smal
 def locator_sketch(
     own: str, neighbours: Sequence[Neighbour], width: float, height: float
 ) -> Block:
-    """This site as a disc, linked ones joined to it, others as rings."""
+    """The site itself as a disc, linked ones joined to it, others as rings."""
     title = text("where the others are", width=width)
     tall = height - title.height_mm - 0.5
     near = sorted(neighbours, key=lambda n: (not n.is_linked, hypot(n.east_m, n.north_m)))

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from guyline.services.documents.content import Document
+from guyline.services.documents.content import Document, PowerPage, ReviewPage, SiteSheet
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.site_sheet_pages import site_sheet_pages
+from guyline.viewmodels.paper.table_pages import power_pages, review_pages
 
 
 def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
     """Lay a document out on paper of a size."""
-    return site_sheet_pages(document, size)
+    match document:
+        case SiteSheet():
+            return site_sheet_pages(document, size)
+        case PowerPage():
+            return power_pages(document, size)
+        case ReviewPage():
+            return review_pages(document, size)

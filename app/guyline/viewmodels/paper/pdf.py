@@ -12,9 +12,9 @@ from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.errors import DocumentError
+from guyline.services.documents.choice import choices, document
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
-from guyline.services.documents.site_sheet import site_sheet
 from guyline.services.plan_files import plan_digest
 from guyline.services.whole_files import write_whole
 from guyline.viewmodels.paper.marks import Page
@@ -41,6 +41,8 @@ def write_plan_pdf(
 
     Parameters
     ----------
+    assessment : PlanAssessment
+        Of that plan.
     site_ids : sequence of SiteId or None
         The sheets wanted; None means readiness review, sites lacking power and all sheets.
     printed_at : datetime or None
@@ -49,18 +51,13 @@ def write_plan_pdf(
     printing = Printing(
         at=printed_at or datetime.now(UTC), plan_name=plan_name, revision=plan_digest(plan)
     )
-    write_pdf(documents_of(plan, assessment, printing, site_ids), path, page_size_named(page_size))
-
-
-def documents_of(
-    plan: Plan,
-    assessment: PlanAssessment,
-    printing: Printing,
-    site_ids: Sequence[SiteId] | None = None,
-) -> tuple[Document, ...]:
-    """The documents of a plan in the order in which they are printed."""
-    wanted = [site.site_id for site in plan.sites] if site_ids is None else site_ids
-    return tuple(site_sheet(plan, assessment, site_id, printing) for site_id in wanted)
+    wanted = None if site_ids is None else set(site_ids)
+    documents = [
+        document(assessment, choice, printing)
+        for choice in choices(assessment)
+        if wanted is None or choice.site_id in wanted
+    ]
+    write_pdf(documents, path, page_size_named(page_size))
 
 
 def write_pdf(documents: Sequence[Document], path: Path, page_size: PageSize) -> None:
@@ -73,10 +70,14 @@ def write_pdf(documents: Sequence[Document], path: Path, page_size: PageSize) ->
     PlanFileError
         The file cannot be written; what was there before is untouched.
     """
-    if not documents:
-        raise DocumentError("There is nothing to print.", advice="Choose a site or a page.")
     application()
-    pages = [page for document in documents for page in pages_of(document, page_size)]
+    write_pages([p for d in documents for p in pages_of(d, page_size)], path, page_size)
+
+
+def write_pages(pages: Sequence[Page], path: Path, page_size: PageSize) -> None:
+    """Write pages that are laid out already."""
+    if not pages:
+        raise DocumentError("There is nothing to print.", advice="Choose a site or a page.")
     write_whole(path, pdf_bytes(pages, page_size, path.stem))
 
 

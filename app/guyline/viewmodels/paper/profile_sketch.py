@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtGui import QPainterPath
 
 from guyline.core.network.path import (
@@ -75,13 +77,13 @@ def _drawing(path: PathAssessment, is_from_here: bool, width: float) -> Block:
     return Block(width, HEIGHT_MM, tuple(marks))
 
 
-def _thinned(ground: Numbers) -> Numbers:
+def _thinned(ground: Numbers) -> NDArray[np.intp]:
     """Indices of the highest sample of each stretch, and both ends."""
     count = ground.size
     if count <= _MOST_POINTS:
         return np.arange(count)
     edges = np.linspace(0, count, _MOST_POINTS + 1).astype(int)
-    peaks = [a + int(np.argmax(ground[a:b])) for a, b in zip(edges, edges[1:], strict=False)]
+    peaks = [a + int(np.argmax(ground[a:b])) for a, b in pairwise(edges)]
     return np.unique([0, *peaks, count - 1])
 
 

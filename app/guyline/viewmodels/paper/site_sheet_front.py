@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from guyline.services.documents.content import CautionLine, Field, KitLine, SiteSheet
+from guyline.services.documents.content import Field, KitLine, LeadLine, SiteSheet
 from guyline.viewmodels.paper.blocks import (
     beside,
     field,
@@ -140,7 +140,7 @@ def fields(lines: tuple[Field, ...], label_width: float, width: float) -> tuple[
 
 
 def cautions(
-    lines: tuple[CautionLine, ...], more: int, width: float, title: str = "5 Cautions"
+    lines: tuple[LeadLine, ...], more: int, width: float, title: str = "5 Cautions"
 ) -> Block:
     """Block 5: fatal ones first; what has no room is counted and stands overleaf."""
     rows = [lead_text(line.lead, line.line, width=width) for line in lines]

@@ -1,0 +1,82 @@
+"""The page of sites that still lack power."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from guyline.core.plan import Gate, Plan, PowerSource
+from guyline.core.power.assessment import Cure, PowerAssessment
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.finding import Verdict
+from guyline.services.documents.content import PowerLine, PowerPage
+from guyline.services.documents.imprint import Printing, imprint
+from guyline.services.documents.power_blocks import outage
+from guyline.services.documents.revision import content_digest
+from guyline.services.wording import counted, remedy_sentence
+
+
+def power_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> PowerPage:
+    """Each site that lacks power or may, with what is missing and what mends it."""
+    lacking = assessment.sites_lacking_power
+    page = PowerPage(
+        imprint=imprint(plan, printing),
+        summary=_summary(assessment),
+        lines=tuple(_line(plan, site) for site in lacking),
+    )
+    return replace(page, imprint=replace(page.imprint, digest=content_digest(page)))
+
+
+def _summary(assessment: PlanAssessment) -> str:
+    count = len(assessment.sites)
+    lacking = sum(site.power.lacks_power is True for site in assessment.sites)
+    unknown = sum(site.power.lacks_power is None for site in assessment.sites)
+    if not count:
+        return "The plan has no sites."
+    if not lacking and not unknown:
+        return f"All {counted(count, 'site')} have power for the mission."
+    parts = [f"{lacking} of {counted(count, 'site')} {'lacks' if lacking == 1 else 'lack'} power"]
+    if unknown:
+        parts.append(f"of {unknown} more nobody knows")
+    return "; ".join(parts) + "."
+
+
+def _line(plan: Plan, site: SiteAssessment) -> PowerLine:
+    power = site.power
+    unknown_source = power.source is PowerSource.UNKNOWN
+    return PowerLine(
+        site_id=site.site_id,
+        name=plan.site(site.site_id).name,
+        source=None if unknown_source else str(power.source),
+        is_known=power.lacks_power is not None,
+        shortfall=None
+        if power.shortfall_wh_per_day is None
+        else f"{power.shortfall_wh_per_day:.1f} Wh/day",
+        outage=outage(power),
+        missing=power.missing,
+        cure=_cheapest(power) or _remedy(site),
+    )
+
+
+def _cheapest(power: PowerAssessment) -> str | None:
+    cure = min(power.cures, key=lambda c: (c.cost_rank, c.mass_kg or 0.0), default=None)
+    return None if cure is None else cure_words(cure)
+
+
+def cure_words(cure: Cure) -> str:
+    """A change that would end the shortfall, with what it weighs and how sure it makes."""
+    words = f"{cure.kind} {cure.value:g} {cure.unit}".strip()
+    mass = "" if cure.mass_kg is None else f", {cure.mass_kg:.1f} kg"
+    sure = (
+        ""
+        if cure.survival_probability is None
+        else f": then {100 * cure.survival_probability:.0f} % sure"
+    )
+    return words + mass + sure
+
+
+def _remedy(site: SiteAssessment) -> str | None:
+    """What the worst finding about power asks for, where nothing was simulated."""
+    for finding in site.findings:
+        if finding.gate is Gate.POWER and finding.verdict is not Verdict.GO:
+            return remedy_sentence(finding) or None
+    return None

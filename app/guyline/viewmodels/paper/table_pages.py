@@ -1,0 +1,193 @@
+"""Pages with one table: readiness review, and sites still lacking power."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from guyline.services.documents.content import (
+    Imprint,
+    PowerLine,
+    PowerPage,
+    ReviewLine,
+    ReviewPage,
+)
+from guyline.viewmodels.paper.blocks import (
+    beside,
+    lead_text,
+    padded,
+    rule,
+    space,
+    stack,
+    text,
+    unknown,
+    verdict_mark,
+)
+from guyline.viewmodels.paper.flow import Flow, Section
+from guyline.viewmodels.paper.imprint import FOOT_MM, foot
+from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, THICK_MM, Block, Page
+from guyline.viewmodels.paper.page_size import PageSize
+from guyline.viewmodels.paper.type import BODY, HEADING, STRONG, TITLE
+
+_GAP_MM = 2.5
+_GATE_MM = 6.2
+_MARK_MM = 4.4
+
+
+def power_pages(page: PowerPage, size: PageSize) -> tuple[Page, ...]:
+    """Lay the page of sites lacking power out."""
+    width = size.inner_width_mm
+    shares = (0.17, 0.13, 0.19, 0.25, 0.26)
+    heads = ("site", "fed by", "missing, first outage", "not known", "cheapest cure")
+    rows = tuple(_power_row(line, shares, width) for line in page.lines)
+    flow = _flow("Sites still lacking power", page.summary, page.imprint, size)
+    if rows:
+        head = stack(
+            [
+                _cells(
+                    [text(h, width=_room(width, s)) for h, s in zip(heads, shares, strict=True)],
+                    shares,
+                    width,
+                ),
+                rule(width, MEDIUM_MM),
+            ],
+            0.6,
+        )
+        flow.add(Section(name="table", title="", rows=rows, head=head, gap=1.4))
+    return flow.finished(lambda n, count: foot(page.imprint, "power, ", n, count, width))
+
+
+def _power_row(line: PowerLine, shares: Sequence[float], width: float) -> Block:
+    rooms = [_room(width, share) for share in shares]
+    site = stack([text(line.site_id, HEADING, width=rooms[0]), text(line.name, width=rooms[0])])
+    fed = unknown(rooms[1]) if line.source is None else text(line.source, width=rooms[1])
+    lacking = text("LACKS" if line.is_known else "UNKNOWN", STRONG, width=rooms[2])
+    missing = (
+        unknown(rooms[2])
+        if line.shortfall is None
+        else text(line.shortfall, STRONG, width=rooms[2])
+    )
+    outage = text(f"first outage {line.outage if line.outage else 'unknown'}", width=rooms[2])
+    gaps = text(", ".join(line.missing) or "–", width=rooms[3])
+    cure = unknown(rooms[4]) if line.cure is None else text(line.cure, width=rooms[4])
+    row = _cells([site, fed, stack([lacking, missing, outage]), gaps, cure], shares, width)
+    return stack([row, rule(width, HAIR_MM)], 1.2)
+
+
+def review_pages(page: ReviewPage, size: PageSize) -> tuple[Page, ...]:
+    """Lay the readiness review out."""
+    width = size.inner_width_mm
+    flow = _flow("Readiness review", page.decision, page.imprint, size)
+    flow.add(
+        Section(
+            name="table",
+            title="",
+            rows=tuple(_review_row(line, width) for line in page.lines),
+            head=_review_head(len(page.gates), width),
+            gap=1.2,
+        )
+    )
+    if page.network:
+        flow.add_whole(
+            "network",
+            stack([lead_text(line.lead, line.line, width=width) for line in page.network], 0.8),
+        )
+    flow.add_whole("legend", _legend(page, width))
+    return flow.finished(lambda n, count: foot(page.imprint, "review, ", n, count, width))
+
+
+_SITE_SHARE = 0.19
+
+
+def _review_widths(count: int, width: float) -> tuple[float, float, float]:
+    site, gates = width * _SITE_SHARE, count * _GATE_MM
+    return site, gates, width - site - gates - 2 * _GAP_MM - 8.0
+
+
+def _review_head(count: int, width: float) -> Block:
+    site, _, words = _review_widths(count, width)
+    numbers = [
+        Block(_GATE_MM, b.height_mm, b.marks)
+        for b in (text(str(n), width=_GATE_MM) for n in range(1, count + 1))
+    ]
+    row = beside(
+        [
+            space(8.0, 0.0),
+            text("site", width=site),
+            space(_GAP_MM, 0.0),
+            *numbers,
+            space(_GAP_MM, 0.0),
+            text("first blocker and remedy", width=words),
+        ]
+    )
+    return stack([row, rule(width, MEDIUM_MM)], 0.6)
+
+
+def _review_row(line: ReviewLine, width: float) -> Block:
+    site, _, words = _review_widths(len(line.gates), width)
+    about = stack(
+        [
+            text(line.site_id, HEADING, width=site),
+            text(line.name, width=site),
+            text(str(line.verdict), STRONG, width=site),
+        ]
+    )
+    marks = [
+        Block(_GATE_MM, _MARK_MM, verdict_mark(verdict, _MARK_MM).marks) for verdict in line.gates
+    ]
+    told = [text(line.blocker or "nothing stops it", width=words)]
+    if line.remedy:
+        told.append(text(line.remedy, STRONG, width=words))
+    extra = [
+        f"and {line.more} more" if line.more else "",
+        f"owner {line.owner}" if line.owner else "",
+    ]
+    if any(extra):
+        told.append(text("; ".join(part for part in extra if part), width=words))
+    row = beside(
+        [
+            Block(8.0, 6.0, verdict_mark(line.verdict, 6.0).marks),
+            about,
+            space(_GAP_MM, 0.0),
+            *(padded(mark, top=0.3) for mark in marks),
+            space(_GAP_MM, 0.0),
+            stack(told),
+        ]
+    )
+    return stack([row, rule(width, HAIR_MM)], 1.0)
+
+
+def _legend(page: ReviewPage, width: float) -> Block:
+    """What the numbers over the marks stand for."""
+    names = ",  ".join(f"{n} {name}" for n, name in enumerate(page.gates, 1))
+    return stack([rule(width), text(f"Gates: {names}", BODY, width=width)], 1.0)
+
+
+def _flow(title: str, summary: str, imprint: Imprint, size: PageSize) -> Flow:
+    width = size.inner_width_mm
+
+    def top(number: int) -> Block:
+        parts = [
+            rule(width, THICK_MM),
+            text(title if number == 1 else f"{title}, continued", TITLE, width=width),
+        ]
+        if number == 1:
+            parts.append(text(imprint.incident or "incident unknown", width=width))
+            parts.append(text(summary, STRONG, width=width))
+        return stack(parts, 1.4)
+
+    flow = Flow(size=size, foot_mm=FOOT_MM, top=top)
+    flow.new_page()
+    return flow
+
+
+def _room(width: float, share: float) -> float:
+    return width * share - _GAP_MM
+
+
+def _cells(blocks: Sequence[Block], shares: Sequence[float], width: float) -> Block:
+    return beside(
+        [
+            Block(width * share, block.height_mm, block.marks)
+            for share, block in zip(shares, blocks, strict=True)
+        ]
+    )

@@ -1,0 +1,259 @@
+"""Preview, printing and PDF of the sheets: all of them show the same pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrintPreviewWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from guyline.errors import GuylineError
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.paper.page_size import PAGE_SIZES
+from guyline.viewmodels.paper.pdf import page_layout, write_pages
+from guyline.viewmodels.paper.print_run import PrintRun
+from guyline.widgets.notices import NoticeBar
+from guyline.widgets.panel import tight
+from guyline.widgets.print_painting import paint_leaves
+from guyline.widgets.theme import GRID_PX
+
+_KEY = Qt.ItemDataRole.UserRole
+
+
+def preview_sheets(
+    parent: QWidget, document: PlanDocument, live: LiveAssessment, plan_name: str = ""
+) -> PrintPreview:
+    """Open the preview, from which sheets are printed and written; it blocks nothing."""
+    preview = PrintPreview(PrintRun(document, live, plan_name), parent)
+    preview.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    preview.show()
+    return preview
+
+
+def print_sheets(
+    parent: QWidget, document: PlanDocument, live: LiveAssessment, plan_name: str = ""
+) -> PrintPreview:
+    """Open the preview ready to print."""
+    preview = preview_sheets(parent, document, live, plan_name)
+    preview.print_button.setFocus()
+    return preview
+
+
+def export_pdf(
+    parent: QWidget, document: PlanDocument, live: LiveAssessment, plan_name: str = ""
+) -> None:
+    """Ask for a name and write all sheets to a PDF as soon as they are laid out."""
+    path = ask_pdf_name(parent, plan_name)
+    if path is None:
+        return
+    run = PrintRun(document, live, plan_name, parent)
+    run.ready.connect(lambda: _write(run, path, parent))
+    run.failed.connect(lambda error: tell_error(parent, error))
+    run.refresh()
+
+
+def _write(run: PrintRun, path: Path, parent: QWidget) -> None:
+    try:
+        write_pages(run.pages, path, run.page_size)
+    except GuylineError as error:
+        tell_error(parent, error)
+    else:
+        tell_written(parent, path, len(run.pages))
+    run.deleteLater()
+
+
+def ask_pdf_name(parent: QWidget, plan_name: str) -> Path | None:
+    """Ask where the PDF goes; None where nobody answers."""
+    start = f"{plan_name or 'site sheets'}.pdf"
+    name, _ = QFileDialog.getSaveFileName(parent, "Export sheets", start, "PDF (*.pdf)")
+    if not name:
+        return None
+    return Path(name if name.casefold().endswith(".pdf") else f"{name}.pdf")
+
+
+def tell_written(parent: QWidget, path: Path, pages: int) -> None:
+    """Say in the window's bar that a PDF was written, and offer to open it."""
+    bar = _bar(parent)
+    if bar is not None:
+        url = QUrl.fromLocalFile(str(path))
+        bar.tell(
+            f"Wrote {pages} pages to {path.name}.",
+            action=("Open", lambda: QDesktopServices.openUrl(url)),
+        )
+
+
+def tell_error(parent: QWidget, error: GuylineError) -> None:
+    bar = _bar(parent)
+    if bar is not None:
+        bar.tell_error(error)
+
+
+def _bar(parent: QWidget) -> NoticeBar | None:
+    found = parent.findChild(NoticeBar)
+    return found if isinstance(found, NoticeBar) else None
+
+
+class PrintPreview(QDialog):
+    """Pages at the right, at the left what is printed of them."""
+
+    def __init__(self, run: PrintRun, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Print sheets")
+        self.resize(1040, 700)
+        run.setParent(self)
+        self._run = run
+        self._printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        self._printer.setFullPage(True)
+        self.choices = QListWidget()
+        self.sizes = QComboBox()
+        self.preview = QPrintPreviewWidget(self._printer)
+        self.state = QLabel()
+        self.print_button = QPushButton("&Print…")
+        self.pdf_button = QPushButton("&Export PDF…")
+        self.notices = NoticeBar(self)
+        self._lay_out()
+        self._connect()
+        self._list_choices()
+        run.refresh()
+
+    def choose_all(self) -> None:
+        self._tick_all(Qt.CheckState.Checked)
+
+    def choose_none(self) -> None:
+        self._tick_all(Qt.CheckState.Unchecked)
+
+    def print_pages(self) -> None:
+        """Ask for a printer and print what is chosen."""
+        dialog = QPrintDialog(self._printer, self)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            paint_leaves(self._printer, self._run.leaves)
+
+    def export(self) -> None:
+        """Write what is chosen to a PDF."""
+        path = ask_pdf_name(self, "")
+        if path is None:
+            return
+        try:
+            write_pages(self._run.pages, path, self._run.page_size)
+        except GuylineError as error:
+            tell_error(self, error)
+        else:
+            tell_written(self, path, len(self._run.pages))
+
+    def _tick_all(self, state: Qt.CheckState) -> None:
+        self.choices.blockSignals(True)
+        for item in self._items():
+            item.setCheckState(state)
+        self.choices.blockSignals(False)
+        self._follow_ticks()
+
+    def _items(self) -> list[QListWidgetItem]:
+        return [self.choices.item(row) for row in range(self.choices.count())]
+
+    def _list_choices(self) -> None:
+        """Show what can be printed; what was left out stays so."""
+        known = {choice.key for choice in self._run.chosen}
+        self.choices.blockSignals(True)
+        self.choices.clear()
+        for choice in self._run.choices:
+            words = choice.title if choice.verdict is None else f"{choice.title}, {choice.verdict}"
+            item = QListWidgetItem(words)
+            item.setData(_KEY, choice.key)
+            item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsUserCheckable)
+            ticked = choice.key in known
+            item.setCheckState(Qt.CheckState.Checked if ticked else Qt.CheckState.Unchecked)
+            self.choices.addItem(item)
+        self.choices.blockSignals(False)
+
+    def _follow_ticks(self) -> None:
+        unticked = Qt.CheckState.Unchecked
+        self._run.leave_out([i.data(_KEY) for i in self._items() if i.checkState() == unticked])
+
+    def _use_size(self, row: int) -> None:
+        size = PAGE_SIZES[row]
+        self._printer.setPageLayout(page_layout(size))
+        self._run.use_size(size)
+
+    def _show_pages(self) -> None:
+        count = len(self._run.pages)
+        leaves = len(self._run.leaves)
+        documents = "document" if leaves == 1 else "documents"
+        self.state.setText(f"{count} pages, {leaves} {documents}" if count else "Nothing chosen.")
+        self._enable(bool(count))
+        self.preview.updatePreview()
+
+    def _show_waiting(self, words: str) -> None:
+        self.state.setText(words)
+        self._enable(False)
+
+    def _enable(self, is_ready: bool) -> None:
+        self.print_button.setEnabled(is_ready)
+        self.pdf_button.setEnabled(is_ready)
+
+    def _connect(self) -> None:
+        self._run.ready.connect(self._show_pages)
+        self._run.waiting.connect(self._show_waiting)
+        self._run.listed.connect(self._list_choices)
+        self._run.failed.connect(lambda error: tell_error(self, error))
+        self.preview.paintRequested.connect(
+            lambda printer: paint_leaves(printer, self._run.leaves)
+        )
+        self.choices.itemChanged.connect(lambda item: self._follow_ticks())
+        self.sizes.currentIndexChanged.connect(self._use_size)
+        self.print_button.clicked.connect(self.print_pages)
+        self.pdf_button.clicked.connect(self.export)
+
+    def _lay_out(self) -> None:
+        self.choices.setAccessibleName("What to print")
+        self.preview.setAccessibleName("Pages")
+        self.sizes.addItems([size.name for size in PAGE_SIZES])
+        self.sizes.setAccessibleName("Paper size")
+        self._printer.setPageLayout(page_layout(PAGE_SIZES[0]))
+        side = QVBoxLayout()
+        side.setSpacing(GRID_PX)
+        side.addWidget(self.choices, 1)
+        side.addLayout(_row(_button("&All", self.choose_all), _button("&None", self.choose_none)))
+        side.addLayout(_row(QLabel("Paper"), self.sizes))
+        side.addWidget(self.state)
+        side.addWidget(self.print_button)
+        side.addWidget(self.pdf_button)
+        side.addWidget(_button("&Close", self.close))
+        self.print_button.setDefault(True)
+        body = QHBoxLayout()
+        body.setSpacing(GRID_PX)
+        body.addLayout(side, 2)
+        body.addWidget(self.preview, 5)
+        whole = QVBoxLayout(self)
+        whole.addWidget(self.notices)
+        whole.addLayout(body, 1)
+        self.preview.fitInView()
+
+
+def _row(*widgets: QWidget) -> QHBoxLayout:
+    row = QHBoxLayout()
+    tight(row, GRID_PX)
+    for widget in widgets:
+        row.addWidget(widget)
+    return row
+
+
+def _button(words: str, act: Callable[[], object]) -> QPushButton:
+    button = QPushButton(words)
+    button.setAutoDefault(False)
+    button.clicked.connect(lambda: act())
+    return button
