@@ -31,12 +31,17 @@ Json = dict[str, object]
 
 def main(arguments: Sequence[str]) -> int:
     """Run one command and return its exit status."""
-    parsed = _parser().parse_args(arguments)
+    parsed = _parser().parse_args([_no_option(argument) for argument in arguments])
     run: Callable[[argparse.Namespace], int] = parsed.run
     try:
         return run(parsed)
     except GuylineError as error:
         return _refuse(error)
+
+
+def _no_option(argument: str) -> str:
+    """A southern LAT,LON begins with a minus sign; a blank keeps it from being an option."""
+    return f" {argument}" if argument[:1] == "-" and argument[1:2].isdigit() else argument
 
 
 def _refuse(error: GuylineError) -> int:
