@@ -20,6 +20,7 @@ _NAMES: dict[type, Callable[[Any], Hashable]] = {
     p.Contact: lambda contact: contact.name,
     p.ExtraLoad: lambda load: load.name,
     p.TerrainSource: lambda source: source.path,
+    p.GateRecord: lambda record: record.gate,
 }
 
 
@@ -51,5 +52,4 @@ def called(entry: Any) -> str:
         return f"link {' - '.join(sorted(entry.ends))}"
     if isinstance(entry, p.Need):
         return f"need {entry.from_id} to {entry.to_id}"
-    name = getattr(entry, "name", None) or getattr(entry, "path", None)
-    return quoted(str(name or entry))
+    return quoted(str(_name(entry)))

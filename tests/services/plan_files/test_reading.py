@@ -54,8 +54,10 @@ def test_the_mark_that_some_editors_put_in_front_is_passed_over() -> None:
 
 def test_whole_numbers_are_taken_where_a_number_is_wanted() -> None:
     raw = raw_three_sites()
-    raw["plan"]["sites"][0]["antenna_agl_m"] = 8
-    assert plan_from_bytes(json.dumps(raw).encode()) == stories.three_sites()
+    raw["plan"]["sites"][0]["antenna_agl_m"] = 7
+    (hall, *_) = plan_from_bytes(json.dumps(raw).encode()).sites
+    assert hall.antenna_agl_m == 7.0
+    assert isinstance(hall.antenna_agl_m, float)
 
 
 def test_all_problems_are_told_at_once_each_with_its_place() -> None:

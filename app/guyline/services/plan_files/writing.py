@@ -37,7 +37,7 @@ def save_plan(plan: Plan, path: Path | str) -> None:
 
 def plan_to_bytes(plan: Plan) -> bytes:
     """Return a plan as its file holds it; `plan_from_bytes` is sure to read it again."""
-    raw = _raw_file(plan)
+    raw = raw_file(plan)
     checked_plan(raw, name="The plan", refusal="cannot be saved", advice=_MEND)
     data = to_json(raw, indent=2) + b"\n"
     if len(data) > MAX_FILE_BYTES:
@@ -50,10 +50,11 @@ def plan_to_bytes(plan: Plan) -> bytes:
 
 def plan_digest(plan: Plan) -> str:
     """Return eight hexadecimal digits that tell this plan from others, for the foot of a sheet."""
-    return hashlib.sha256(json.dumps(_raw_file(plan)).encode()).hexdigest()[:8]
+    return hashlib.sha256(json.dumps(raw_file(plan)).encode()).hexdigest()[:8]
 
 
-def _raw_file(plan: Plan) -> RawFile:
+def raw_file(plan: Plan) -> RawFile:
+    """Return a plan as JSON has it, unchecked."""
     return {"format": FORMAT, "plan": as_raw(plan)}
 
 
