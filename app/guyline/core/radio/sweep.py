@@ -1,0 +1,441 @@
+"""Coverage: the loss from one transmitter to every cell around it, by a radial sweep.
+
+In the frame y = h - x²/(2 a), x being the distance from the transmitter and a the effective Earth
+radius, every ray is a straight line wherever it ends. So what is known of the terrain so far
+stays true while the receiver moves outward along a radial: the steepest slope from the
+transmitter is a running maximum, that from the receiver a tangent to the upper convex hull of
+the points passed, the smooth surface two prefix sums. The complete delta-Bullington of a cell
+costs O(log n) instead of O(n), and is the same number as over the profile of its radial.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from math import ceil, floor, isnan, nan
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from guyline.core.radio.free_space import free_space_loss_db
+from guyline.core.radio.path_arrays import check_radio
+from guyline.core.radio.spherical_earth import LAND, surface_admittance
+from guyline.core.units import wavelength_m
+from guyline.errors import InputError, JobCancelled
+
+Raster = NDArray[np.float32]
+CancelFlag = NDArray[np.uint8]
+
+SAME_PLACE_CELLS = 1e-6  # a transmitter nearer to a line of cells stands on it
+RADIALS_PER_TASK = 64
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SweepSite:
+    """A transmitter over a raster of heights in a local metric frame.
+
+    Attributes
+    ----------
+    height_amsl_m : array (rows, columns)
+        Height at the centre of each cell, NaN where no data says. Rows run from north to south,
+        columns from west to east, as rasters are stored. [m above sea level]
+    cell_m : float
+        Side of the square cells. [m]
+    tx_row, tx_col : float
+        Place of the transmitter in cell centres, fractions allowed.
+    tx_agl_m, rx_agl_m : float
+        Antenna heights, that of the receiver wherever it may stand. [m above ground]
+    frequency_hz : float
+        Carrier frequency. [Hz]
+    effective_radius_m : float
+        Effective Earth radius. [m]
+    polarisation : str
+        "vertical" or "horizontal".
+    tx_ground_amsl_m : float or None
+        Surveyed ground at the transmitter; interpolated from the raster where it is None.
+    """
+
+    height_amsl_m: Raster
+    cell_m: float
+    tx_row: float
+    tx_col: float
+    tx_agl_m: float
+    rx_agl_m: float
+    frequency_hz: float
+    effective_radius_m: float = 8_500_000.0
+    polarisation: str = "vertical"
+    tx_ground_amsl_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CellRaster:
+    """A quantity on a grid of cells: element [i, j] is for the cell at row_of(i), col_of(j).
+
+    `every` is 1 for all cells; a coarse raster has one element for `every` x `every` of them,
+    that of the middle one. NaN: unknown, or beyond the radius.
+    """
+
+    values: Raster
+    first_row: int
+    first_col: int
+    every: int
+    cell_m: float
+
+    def row_of(self, i: int) -> int:
+        return self.first_row + self.every * i
+
+    def col_of(self, j: int) -> int:
+        return self.first_col + self.every * j
+
+
+def coverage_loss_db(
+    site: SweepSite,
+    radius_m: float,
+    *,
+    every: int = 1,
+    threads: int | None = None,
+    cancel: CancelFlag | None = None,
+) -> CellRaster:
+    """Free space plus delta-Bullington to every cell within a radius, in dB.
+
+    Parameters
+    ----------
+    site : SweepSite
+        Transmitter and ground.
+    radius_m : float
+        Farthest cell. [m]
+    every : int
+        1 for all cells; n evaluates one of n x n, on as many fewer radials, for a quick picture.
+    threads : int, optional
+        As many as the machine has processors where left out.
+    cancel : array (1,) of uint8, optional
+        Set its element to anything but 0 from another thread to stop.
+
+    Returns
+    -------
+    CellRaster
+        float32; only the square about the transmitter that the radius fills, so that memory
+        follows the radius and not the raster.
+
+    Raises
+    ------
+    InputError
+        A value that makes no sense.
+    JobCancelled
+        `cancel` was set.
+
+    Notes
+    -----
+    Exact along each radial: equal to `delta_bullington_loss_db` over the samples where the
+    radial crosses the lines of cells, linearly interpolated. A cell takes the sample of the
+    radial that passes nearest its centre, less than half a cell away at the rim and nearer
+    inside. A void hides everything behind it. The cell on which the transmitter stands gets
+    free space over half a cell (our choice; it has no distance).
+
+    References
+    ----------
+    .. [1] Rec. ITU-R P.1812, section 4.3, as `diffraction`; the sweep is our own.
+    """
+    _check(site, radius_m, every)
+    flag = np.zeros(1, dtype=np.uint8) if cancel is None else cancel
+    heights = np.ascontiguousarray(site.height_amsl_m, dtype=np.float32)
+    cells = _empty_cells(site, radius_m, every)
+    ground = site.tx_ground_amsl_m
+    ground_m = ground_at_m(heights, site.tx_row, site.tx_col) if ground is None else ground
+    if not isnan(ground_m):
+        tasks = [
+            task
+            for side in _sides(site, heights, cells, radius_m)
+            for task in side.tasks(site, radius_m, ground_m)
+        ]
+        _run_all(heights.ravel(), cells.values.ravel(), flag, tasks, threads)
+        _fill_own_cell(site, cells)
+    if flag[0]:
+        raise JobCancelled
+    return cells
+
+
+def refined_coverage(
+    site: SweepSite,
+    radius_m: float,
+    *,
+    steps: Sequence[int] = (8, 3, 1),
+    threads: int | None = None,
+    cancel: CancelFlag | None = None,
+) -> Iterator[CellRaster]:
+    """Coverage from coarse to fine, for a picture that follows the hand.
+
+    Parameters as those of `coverage_loss_db`; `steps` are its `every`, one after the other.
+    """
+    for every in steps:
+        yield coverage_loss_db(site, radius_m, every=every, threads=threads, cancel=cancel)
+
+
+def gain_toward_cells_dbi(
+    site: SweepSite, cells: CellRaster, gain_dbi: ArrayLike, *, threads: int | None = None
+) -> CellRaster:
+    """Gain of the transmitter's antenna toward the receiver in each cell, in dBi.
+
+    Stands apart from the loss, so that turning or tilting an antenna does not cost a sweep.
+
+    Parameters
+    ----------
+    site : SweepSite
+        Transmitter and ground.
+    cells : CellRaster
+        The cells wanted, as `coverage_loss_db` gave them.
+    gain_dbi : array (A, E)
+        Sampled pattern: A azimuths from north (0° of A equal parts of 360°, clockwise), E
+        elevations from -90° to 90° inclusive; between them it is linear. A >= 1, E >= 2
+
+    Notes
+    -----
+    Toward the receiver itself, with the curvature of the effective Earth, not toward the
+    horizon that may hide it. NaN in voids and on the transmitter's own place.
+    """
+    table = np.ascontiguousarray(gain_dbi, dtype=np.float64)
+    if table.ndim != 2 or table.shape[0] < 1 or table.shape[1] < 2:
+        raise InputError(
+            f"The antenna pattern has the shape {table.shape}.",
+            advice="Give one row per azimuth and at least two elevations.",
+        )
+    heights = np.ascontiguousarray(site.height_amsl_m, dtype=np.float32)
+    ground = site.tx_ground_amsl_m
+    ground_m = ground_at_m(heights, site.tx_row, site.tx_col) if ground is None else ground
+    gain = np.full(cells.values.shape, nan, dtype=np.float32)
+    kernel = _kernel()
+    count = len(gain)
+    edges = np.linspace(0, count, min(count, 16) + 1).astype(int)
+
+    def rows(begin: int, end: int) -> None:
+        kernel.gains_toward_cells(
+            heights,
+            gain,
+            table,
+            begin,
+            end,
+            cells.first_row,
+            cells.first_col,
+            cells.every,
+            float(site.tx_row),
+            float(site.tx_col),
+            float(cells.cell_m),
+            float(ground_m + site.tx_agl_m),
+            float(site.rx_agl_m),
+            float(site.effective_radius_m),
+        )
+
+    if not isnan(ground_m):
+        with ThreadPoolExecutor(threads or _processors()) as pool:
+            list(pool.map(rows, edges[:-1].tolist(), edges[1:].tolist()))
+    return CellRaster(
+        values=gain,
+        first_row=cells.first_row,
+        first_col=cells.first_col,
+        every=cells.every,
+        cell_m=cells.cell_m,
+    )
+
+
+def ground_at_m(height_amsl_m: NDArray[Any], row: float, col: float) -> float:
+    """Height between four cell centres, bilinear; NaN outside the raster or beside a void."""
+    rows, cols = height_amsl_m.shape
+    if not (0.0 <= row <= rows - 1 and 0.0 <= col <= cols - 1):
+        return nan
+    r, c = min(int(row), max(rows - 2, 0)), min(int(col), max(cols - 2, 0))
+    height = 0.0
+    for i, by_row in ((r, 1.0 - (row - r)), (r + 1, row - r)):
+        for j, by_col in ((c, 1.0 - (col - c)), (c + 1, col - c)):
+            if by_row > 0.0 and by_col > 0.0:  # a void with no weight does no harm
+                height += by_row * by_col * float(height_amsl_m[i, j])
+    return height
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Side:
+    """One of the four sides of the transmitter, as the kernel counts cells there."""
+
+    main_start: int
+    main_step: int
+    main_count: int
+    main_stride: int
+    cross_tx: float
+    cross_count: int
+    cross_stride: int
+    first: float
+    is_diagonal_mine: bool
+    fan: int
+    out_main_first: int
+    out_main_stride: int
+    out_cross_first: int
+    out_cross_count: int
+    out_cross_stride: int
+    every: int
+
+    def tasks(
+        self, site: SweepSite, radius_m: float, ground_m: float
+    ) -> Iterator[tuple[Any, ...]]:
+        """Arguments of the kernel for bundles of radials."""
+        ghz = site.frequency_hz / 1e9
+        # K is this over the cube root of the effective radius in km, P.1812 eq. (30)
+        ground = surface_admittance(LAND, ghz, 1.0, site.polarisation)
+        for begin in range(-self.fan, self.fan + 1, RADIALS_PER_TASK):
+            yield (
+                self.main_start,
+                self.main_step,
+                self.main_count,
+                self.main_stride,
+                self.cross_tx,
+                self.cross_count,
+                self.cross_stride,
+                self.first,
+                self.is_diagonal_mine,
+                self.fan,
+                begin,
+                min(begin + RADIALS_PER_TASK, self.fan + 1),
+                self.out_main_first,
+                self.out_main_stride,
+                self.out_cross_first,
+                self.out_cross_count,
+                self.out_cross_stride,
+                self.every,
+                float(site.cell_m),
+                float(radius_m),
+                float(ground_m),
+                float(site.tx_agl_m),
+                float(site.rx_agl_m),
+                float(ghz),
+                float(wavelength_m(site.frequency_hz)),
+                float(site.effective_radius_m),
+                float(ground),
+            )
+
+
+def _sides(
+    site: SweepSite, heights: Raster, cells: CellRaster, radius_m: float
+) -> Iterator[_Side]:
+    """East, west, south, north; diagonals go to east and west."""
+    rows, cols = heights.shape
+    out_rows, out_cols = cells.values.shape
+    row, col = _on_line(site.tx_row), _on_line(site.tx_col)
+    reach = radius_m / site.cell_m
+    for is_row_main, direction in ((False, 1), (False, -1), (True, 1), (True, -1)):
+        main_tx, cross_tx = (row, col) if is_row_main else (col, row)
+        main_size, cross_size = (rows, cols) if is_row_main else (cols, rows)
+        start = floor(main_tx) + 1 if direction > 0 else ceil(main_tx) - 1
+        first = abs(start - main_tx)
+        available = main_size - start if direction > 0 else start + 1
+        count = min(available, floor(reach - first) + 1)
+        if count <= 0:
+            continue
+        yield _Side(
+            main_start=start,
+            main_step=direction,
+            main_count=count,
+            main_stride=cols if is_row_main else 1,
+            cross_tx=cross_tx,
+            cross_count=cross_size,
+            cross_stride=1 if is_row_main else cols,
+            first=first,
+            is_diagonal_mine=not is_row_main,
+            fan=max(ceil(reach / cells.every), 1),
+            out_main_first=cells.first_row if is_row_main else cells.first_col,
+            out_main_stride=out_cols if is_row_main else 1,
+            out_cross_first=cells.first_col if is_row_main else cells.first_row,
+            out_cross_count=out_cols if is_row_main else out_rows,
+            out_cross_stride=1 if is_row_main else out_cols,
+            every=cells.every,
+        )
+
+
+def _on_line(place: float) -> float:
+    nearest = float(round(place))
+    return nearest if abs(place - nearest) < SAME_PLACE_CELLS else float(place)
+
+
+def _run_all(
+    heights: Raster,
+    loss: Raster,
+    flag: CancelFlag,
+    tasks: list[tuple[Any, ...]],
+    threads: int | None,
+) -> None:
+    kernel = _kernel()
+    with ThreadPoolExecutor(threads or _processors()) as pool:
+        for done in [pool.submit(kernel.sweep_side, heights, loss, flag, *t) for t in tasks]:
+            done.result()
+
+
+def _kernel() -> Any:
+    """Return the loops, imported late: the compiler would cost every start 0.2 s."""
+    from guyline.core.radio import sweep_kernel
+
+    return sweep_kernel
+
+
+def _processors() -> int:
+    return os.cpu_count() or 1
+
+
+def _empty_cells(site: SweepSite, radius_m: float, every: int) -> CellRaster:
+    rows, cols = site.height_amsl_m.shape
+    reach = radius_m / site.cell_m
+    first_row, row_count = _window(site.tx_row, reach, rows, every)
+    first_col, col_count = _window(site.tx_col, reach, cols, every)
+    return CellRaster(
+        values=np.full((row_count, col_count), nan, dtype=np.float32),
+        first_row=first_row,
+        first_col=first_col,
+        every=every,
+        cell_m=site.cell_m,
+    )
+
+
+def _window(centre: float, reach: float, size: int, every: int) -> tuple[int, int]:
+    """First cell and number of elements along one axis."""
+    low = max(ceil(centre - reach), 0)
+    high = min(floor(centre + reach), size - 1)
+    first = low + min(every // 2, max(high - low, 0))
+    return first, max((high - first) // every + 1, 0)
+
+
+def _fill_own_cell(site: SweepSite, cells: CellRaster) -> None:
+    row, col = _on_line(site.tx_row), _on_line(site.tx_col)
+    i, over_row = divmod(row - cells.first_row, cells.every)
+    j, over_col = divmod(col - cells.first_col, cells.every)
+    inside = 0 <= i < cells.values.shape[0] and 0 <= j < cells.values.shape[1]
+    if over_row == over_col == 0.0 and inside:
+        cells.values[int(i), int(j)] = free_space_loss_db(site.cell_m / 2.0, site.frequency_hz)
+
+
+def _check(site: SweepSite, radius_m: float, every: int) -> None:
+    check_radio(site.frequency_hz, site.polarisation)
+    positive = {
+        "cell size": site.cell_m,
+        "radius": radius_m,
+        "effective Earth radius": site.effective_radius_m,
+        "resolution step": every,
+    }
+    for name, value in positive.items():
+        if not 0.0 < value < float("inf"):
+            raise InputError(f"The {name} is {value}.", advice="Enter a value above zero.")
+    if not (0.0 <= site.tx_agl_m < float("inf") and 0.0 <= site.rx_agl_m < float("inf")):
+        raise InputError(
+            f"The antennas are {site.tx_agl_m} m and {site.rx_agl_m} m above ground.",
+            advice="Neither can be below the ground.",
+        )
+    if site.height_amsl_m.ndim != 2 or not site.height_amsl_m.size:
+        raise InputError(
+            f"The heights have the shape {site.height_amsl_m.shape}.",
+            advice="Give a raster of rows and columns.",
+        )
+    rows, cols = site.height_amsl_m.shape
+    if not (0.0 <= site.tx_row <= rows - 1 and 0.0 <= site.tx_col <= cols - 1):
+        raise InputError(
+            f"The transmitter is at row {site.tx_row:g}, column {site.tx_col:g}, outside the "
+            f"{rows} x {cols} cells of the elevation data.",
+            advice="Add elevation data for its surroundings.",
+        )
