@@ -106,6 +106,7 @@ class RadioType(KeyedRow):
             receive_a=self.receive_a,
             transmit_a=self.transmit_a,
             host_a=self.host_a,
+            port=self.port,
             source=self.evidence,
         )
 
@@ -142,6 +143,7 @@ class AntennaType(KeyedRow):
             azimuth_deg=azimuth_deg,
             tilt_deg=tilt_deg,
             beamwidth_azimuth_deg=self.beamwidth_azimuth_deg,
+            port=self.port,
             source=self.evidence,
         )
 
@@ -155,7 +157,12 @@ class FeederType(KeyedRow):
     mass_kg_per_m: Positive | None = None
 
     def to_feeder(
-        self, length_m: float | None, joints: int = 2, has_arrestor: bool = False
+        self,
+        length_m: float | None,
+        joints: int = 2,
+        has_arrestor: bool = False,
+        near_port: str = "",
+        far_port: str = "",
     ) -> Feeder:
         return Feeder(
             catalogue_key=self.key,
@@ -164,6 +171,8 @@ class FeederType(KeyedRow):
             k2_db_per_100ft=self.k2_db_per_100ft,
             joints=joints,
             has_arrestor=has_arrestor,
+            near_port=near_port,
+            far_port=far_port,
             source=self.evidence,
         )
 
@@ -303,4 +312,9 @@ class BandPlanRow(KeyedRow):
             confidence=self.confidence.value,
             low_hz=self.low_hz,
             high_hz=self.high_hz,
+            gain_allowance_dbi=self.gain_allowance_dbi,
+            psd_limit_dbm=self.psd_limit_dbm,
+            psd_bandwidth_hz=self.psd_bandwidth_hz,
+            max_bandwidth_hz=self.max_bandwidth_hz,
+            max_dwell_s=self.max_dwell_s,
         )

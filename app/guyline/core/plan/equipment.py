@@ -43,6 +43,8 @@ class Radio:
     receive_a: float | None = None
     transmit_a: float | None = None
     host_a: float | None = None
+    port: str = ""
+    """Its antenna connector in words, such as "SMA jack"."""
     source: str = ""
 
 
@@ -57,6 +59,8 @@ class Antenna:
     azimuth_deg: float | None = None
     tilt_deg: float = 0.0
     beamwidth_azimuth_deg: float | None = None
+    port: str = ""
+    """Its connector in words, such as "N jack"."""
     source: str = ""
 
 
@@ -74,4 +78,8 @@ class Feeder:
     joints: int = 2
     """Mated connector pairs between radio and antenna."""
     has_arrestor: bool = False
+    near_port: str = ""
+    """The connector at the radio's end, in words."""
+    far_port: str = ""
+    """The connector at the antenna's end."""
     source: str = ""

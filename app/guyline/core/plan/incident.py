@@ -57,3 +57,11 @@ class RadioRule:
     checked_on: date | None = None
     low_hz: float | None = None
     high_hz: float | None = None
+    gain_allowance_dbi: float | None = None
+    """Antenna gain above which a conducted limit falls dB for dB."""
+    psd_limit_dbm: float | None = None
+    """Most power in any `psd_bandwidth_hz`, of the kind of the limit."""
+    psd_bandwidth_hz: float | None = None
+    max_bandwidth_hz: float | None = None
+    max_dwell_s: float | None = None
+    """Longest single transmission."""
