@@ -99,8 +99,8 @@ def pointer_text(view: PathView, distance_m: float) -> str:
     clearance = clearance_at_m(view.path, i)
     if clearance != clearance:
         return words
-    over = "line above it" if clearance >= 0.0 else "line below it"
-    return f"{words} · {height_text(abs(clearance), units)} {over}"
+    side = "above" if clearance >= 0.0 else "below"
+    return f"{words} · line {height_text(abs(clearance), units)} {side} it"
 
 
 def clearance_at_m(path: PathAssessment, i: int) -> float:

@@ -8,6 +8,7 @@ import pyqtgraph as pg
 from guyline.viewmodels.path_view_curves import round_step
 
 PX_PER_TICK = {"left": 40, "bottom": 90}
+UNIT_ROOM = 0.05  # a label nearer to the end of the axis would be left out
 
 
 class UnitAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph ships no types
@@ -44,6 +45,9 @@ class UnitAxis(pg.AxisItem):  # type: ignore[misc]  # pyqtgraph ships no types
         step = spacing / self._unit_m
         decimals = max(0, int(-np.floor(np.log10(step) + 1e-9))) if step > 0 else 0
         words = [f"{value / self._unit_m:.{decimals}f}" for value in values]
-        if words:
-            words[-1] += f" {self._unit}"
+        low, high = self.range
+        room = high - UNIT_ROOM * (high - low)
+        inside = [i for i, value in enumerate(values) if value <= room]
+        if inside:
+            words[inside[-1]] += f" {self._unit}"
         return words

@@ -31,6 +31,7 @@ from guyline.viewmodels.path_view_words import (
 from guyline.widgets.theme import GRID_PX, Theme, font
 
 HANDLE_PX = 5.0
+CAPTION_PX = 22.0  # the line of words along the bottom
 
 
 class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships no types
@@ -218,7 +219,9 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         place = painter.worldTransform().map(at)
         box.moveCenter(place + QPointF(0, box.height() / 2 + 5) if below else place)
         box.moveLeft(min(max(box.left(), edges.left() + 2), edges.right() - box.width() - 2))
-        box.moveTop(min(max(box.top(), edges.top() + 2), edges.bottom() - box.height() - 2))
+        box.moveTop(
+            min(max(box.top(), edges.top() + 2), edges.bottom() - box.height() - CAPTION_PX)
+        )
         for taken in self._taken_boxes:
             if taken.intersects(box):
                 box.moveTop(taken.bottom() + 4)

@@ -1,0 +1,355 @@
+"""The plan on the ground: sites and links in local metres, moves and measured ways."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import Protocol
+
+import numpy as np
+from PySide6.QtCore import QObject, Signal
+
+from guyline.core.network.link import LinkAssessment
+from guyline.core.plan import Link, Plan, Position, Site, SiteFunction, SiteId
+from guyline.core.readiness.assessment import PlanAssessment
+from guyline.core.readiness.finding import Verdict
+from guyline.core.terrain.grid import Grid
+from guyline.core.terrain.profile import Profile
+from guyline.services.geodesy import LocalFrame, degrees_minutes, inverse
+from guyline.services.job import Job
+from guyline.services.raster import Bounds
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.ground_view_area import Area, area_of, frame_of
+from guyline.viewmodels.ground_view_relief import Relief, relief_of
+from guyline.viewmodels.job_runner import JobRunner
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.path_view_words import height_text, length_text
+from guyline.viewmodels.selection import PathEnd, Selection
+
+ON_MAP = "placed on the map"
+AREA_CELLS = 1600  # our choice: relief as fine as a large screen; read within a second
+FINEST_CELL_M = 5.0
+
+
+class HasGround(Protocol):
+    """Whatever knows the heights of an area."""
+
+    @property
+    def bounds(self) -> Bounds | None: ...
+
+    def height_amsl_m(self, lat_deg: float, lon_deg: float) -> float: ...
+
+    def profile(
+        self, lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float
+    ) -> Profile: ...
+
+    def grid(
+        self,
+        frame: LocalFrame,
+        west_m: float,
+        south_m: float,
+        east_m: float,
+        north_m: float,
+        cell_m: float,
+        job: Job | None = None,
+    ) -> Grid: ...
+
+
+class LinkState(Enum):
+    """How a link stands to the margin the plan asks for."""
+
+    KEPT = "kept"
+    BELOW = "below"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteMark:
+    """A site as drawn; `verdict` is None until it has been assessed."""
+
+    site_id: SiteId
+    name: str
+    function: SiteFunction
+    x_m: float
+    y_m: float
+    verdict: Verdict | None
+
+    @property
+    def label(self) -> str:
+        return self.site_id if self.verdict is None else f"{self.site_id} {self.verdict}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkLine:
+    """A link as drawn between its ends. [m]."""
+
+    link: Link
+    x1_m: float
+    y1_m: float
+    x2_m: float
+    y2_m: float
+    state: LinkState
+    label: str
+
+
+class GroundModel(QObject):
+    """Follows document, assessment and terrain.
+
+    `marks_changed` tells that sites or links stand otherwise, `frame_changed` that the local
+    frame is another one, `relief_changed` carries a Relief or None,
+    `progressed` share and words of the work on it.
+    """
+
+    marks_changed = Signal()
+    frame_changed = Signal()
+    relief_changed = Signal(object)
+    progressed = Signal(float, str)
+    refused = Signal(str)
+
+    def __init__(
+        self,
+        document: PlanDocument,
+        selection: Selection,
+        live: LiveAssessment,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._selection, self._live = document, selection, live
+        self._terrain: HasGround | None = None
+        self._runner: JobRunner | None = None
+        self._drags = 0
+        self._frame = frame_of(document.plan, None)
+        self._marks: tuple[SiteMark, ...] = ()
+        self._lines: tuple[LinkLine, ...] = ()
+        self.relief: Relief | None = None
+        document.changed.connect(self._on_plan_changed)
+        live.updated.connect(self._on_assessed)
+        self._make_marks()
+
+    @property
+    def frame(self) -> LocalFrame:
+        return self._frame
+
+    @property
+    def marks(self) -> tuple[SiteMark, ...]:
+        return self._marks
+
+    @property
+    def lines(self) -> tuple[LinkLine, ...]:
+        return self._lines
+
+    @property
+    def has_terrain(self) -> bool:
+        return self._terrain is not None and self._terrain.bounds is not None
+
+    def use_terrain(self, terrain: HasGround | None) -> None:
+        """Draw this ground from now on; the relief follows when it is ready."""
+        self._terrain = terrain
+        self._frame = frame_of(self._document.plan, None if terrain is None else terrain.bounds)
+        self._make_marks()
+        self.frame_changed.emit()
+        self._read_ground()
+
+    def cancel(self) -> None:
+        """Give up reading the ground."""
+        if self._runner is not None:
+            self._runner.cancel()
+
+    def area(self) -> Area:
+        """The box that shows every site with room around, or the terrain where there are none."""
+        bounds = None if self._terrain is None else self._terrain.bounds
+        return area_of(self._frame, [(m.x_m, m.y_m) for m in self._marks], bounds)
+
+    def place(self, x_m: float, y_m: float) -> tuple[float, float]:
+        lat, lon = self._frame.to_lat_lon(x_m, y_m)
+        return float(lat), float(lon)
+
+    def point(self, lat_deg: float, lon_deg: float) -> tuple[float, float]:
+        x, y = self._frame.to_xy(lat_deg, lon_deg)
+        return float(x), float(y)
+
+    def begin_drag(self) -> None:
+        """Begin a new undo step for what is moved from now on."""
+        self._drags += 1
+
+    def move_site(
+        self, site_id: SiteId, x_m: float, y_m: float, *, dragging: bool = False
+    ) -> None:
+        """Put a site elsewhere; a ground height entered for the old place goes with it."""
+        plan = self._document.plan
+        if not plan.has_site(site_id):
+            return
+        lat, lon = self.place(x_m, y_m)
+        position = Position(lat_deg=round(lat, 6), lon_deg=round(lon, 6), source=ON_MAP)
+        moved = replace(
+            plan.site(site_id), position=position, ground_amsl_m=None, ground_source=""
+        )
+        key = f"{site_id}.position"
+        self._document.edit(
+            plan.with_site(moved),
+            f"Move {site_id}",
+            merge_key=f"{key}.{self._drags}" if dragging else key,
+        )
+
+    def move_end(self, end: int, x_m: float, y_m: float) -> None:
+        """Put a bare end of the shown path elsewhere."""
+        path = self._selection.path
+        if path is not None and path[end].site_id is None:
+            lat, lon = self.place(x_m, y_m)
+            ends = list(path)
+            ends[end] = replace(path[end], lat_deg=lat, lon_deg=lon)
+            self._selection.select_path((ends[0], ends[1]))
+
+    def end_at(self, site_id: SiteId | None, x_m: float, y_m: float) -> PathEnd:
+        """An end for a path: the site, or the bare place."""
+        if site_id is not None:
+            position = self._document.plan.site(site_id).position
+            if position is not None:
+                return PathEnd(lat_deg=position.lat_deg, lon_deg=position.lon_deg, site_id=site_id)
+        lat, lon = self.place(x_m, y_m)
+        return PathEnd(lat_deg=lat, lon_deg=lon)
+
+    def path_points(self) -> tuple[tuple[float, float], ...]:
+        """Both ends of the shown path in the local frame, or nothing."""
+        path = self._selection.path
+        if path is None:
+            return ()
+        return tuple(self.point(*self._position_of(end)) for end in path)
+
+    def _position_of(self, end: PathEnd) -> tuple[float, float]:
+        """Where an end is now: a site may have moved since it was chosen."""
+        plan = self._document.plan
+        if end.site_id is not None and plan.has_site(end.site_id):
+            position = plan.site(end.site_id).position
+            if position is not None:
+                return position.lat_deg, position.lon_deg
+        return end.lat_deg, end.lon_deg
+
+    def way_text(self, from_xy: tuple[float, float], to_xy: tuple[float, float]) -> str:
+        """Distance and true bearing between two places of the map."""
+        way = inverse(*self.place(*from_xy), *self.place(*to_xy))
+        words = length_text(way.distance_m, self._document.plan.incident.units)
+        return f"{words} at {way.azimuth_deg:.1f}° true"
+
+    def place_text(self, x_m: float, y_m: float) -> str:
+        """A place in words: coordinates, ground height, way from the selected site."""
+        lat, lon = self.place(x_m, y_m)
+        units = self._document.plan.incident.units
+        words = [degrees_minutes(lat, lon)]
+        if self._terrain is not None:
+            ground = self._terrain.height_amsl_m(lat, lon)
+            is_known = not np.isnan(ground)
+            words.append(f"ground {height_text(ground, units)}" if is_known else "no terrain data")
+        selected = self.mark(self._selection.site_id)
+        if selected is not None:
+            way = self.way_text((selected.x_m, selected.y_m), (x_m, y_m))
+            words.append(f"{way} from {selected.site_id}")
+        return " · ".join(words)
+
+    def mark(self, site_id: SiteId | None) -> SiteMark | None:
+        return next((m for m in self._marks if m.site_id == site_id), None)
+
+    def summary(self) -> str:
+        """The map in sentences, for those who hear it."""
+        sites = [
+            f"{m.site_id}, {m.function}" + ("" if m.verdict is None else f", {m.verdict}")
+            for m in self._marks
+        ]
+        links = [f"{a.link.from_id} to {a.link.to_id}: {a.label}" for a in self._lines]
+        nowhere = sum(s.position is None for s in self._document.plan.sites)
+        parts = [f"{len(sites)} sites on the map. ", "; ".join(sites), ". "]
+        if links:
+            parts += [f"{len(links)} links. ", "; ".join(links), ". "]
+        if nowhere:
+            parts.append(f"{nowhere} sites have no position yet.")
+        return "".join(parts).strip()
+
+    def _on_plan_changed(self, plan: Plan) -> None:
+        self._make_marks()
+
+    def _on_assessed(self, assessment: PlanAssessment) -> None:
+        self._make_marks()
+
+    def _make_marks(self) -> None:
+        plan, assessment = self._document.plan, self._live.current
+        verdicts = {} if assessment is None else {s.site_id: s.verdict for s in assessment.sites}
+        known = {} if assessment is None else {k.link.ends: k for k in assessment.links}
+        placed = {
+            s.site_id: self.point(s.position.lat_deg, s.position.lon_deg)
+            for s in plan.sites
+            if s.position is not None
+        }
+        self._marks = tuple(
+            _mark(s, placed[s.site_id], verdicts.get(s.site_id))
+            for s in plan.sites
+            if s.site_id in placed
+        )
+        self._lines = tuple(
+            _line(plan, link, placed, known.get(link.ends))
+            for link in plan.links
+            if link.from_id in placed and link.to_id in placed
+        )
+        self.marks_changed.emit()
+
+    def _read_ground(self) -> None:
+        self.cancel()
+        terrain, frame, area = self._terrain, self._frame, self.area()
+        self._show_relief(None)
+        if terrain is None or terrain.bounds is None:
+            self._runner = None
+            return
+        cell = max(area.longer_m / AREA_CELLS, FINEST_CELL_M)
+
+        def read(job: Job) -> Relief:
+            box = (area.west_m, area.south_m, area.east_m, area.north_m)
+            return relief_of(terrain.grid(frame, *box, cell, job), job)
+
+        runner = JobRunner(read, self)
+        runner.succeeded.connect(lambda relief: self._take_relief(runner, relief))
+        runner.progressed.connect(self.progressed)
+        runner.refused.connect(lambda error: self.refused.emit(f"{error} {error.advice}".strip()))
+        runner.finished.connect(runner.deleteLater)
+        self._runner = runner
+        runner.start()
+
+    def _take_relief(self, runner: JobRunner, relief: Relief) -> None:
+        if runner is self._runner:  # a late answer about other terrain is dropped
+            self._show_relief(relief)
+
+    def _show_relief(self, relief: Relief | None) -> None:
+        self.relief = relief
+        self.relief_changed.emit(relief)
+
+
+def _mark(site: Site, at: tuple[float, float], verdict: Verdict | None) -> SiteMark:
+    return SiteMark(
+        site_id=site.site_id,
+        name=site.name,
+        function=site.function,
+        x_m=at[0],
+        y_m=at[1],
+        verdict=verdict,
+    )
+
+
+def _line(
+    plan: Plan,
+    link: Link,
+    placed: dict[SiteId, tuple[float, float]],
+    known: LinkAssessment | None,
+) -> LinkLine:
+    margin = None if known is None else known.margin_db
+    state = LinkState.UNKNOWN
+    if margin is not None:
+        kept = margin >= plan.radio_profile.required_margin_db
+        state = LinkState.KEPT if kept else LinkState.BELOW
+    (x1, y1), (x2, y2) = placed[link.from_id], placed[link.to_id]
+    return LinkLine(
+        link=link,
+        x1_m=x1,
+        y1_m=y1,
+        x2_m=x2,
+        y2_m=y2,
+        state=state,
+        label="margin unknown" if margin is None else f"{margin:.0f} dB",
+    )

@@ -1,0 +1,231 @@
+"""The ground with the plan on it: pick, move, measure."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from guyline.core.plan import Link, SiteId
+from guyline.services.assessment import Assessor
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.ground_view import GroundModel, HasGround
+from guyline.viewmodels.ground_view_grid import GridKind
+from guyline.viewmodels.ground_view_relief import Relief
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.selection import PathEnd, Selection
+from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
+from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
+
+FIRST_STEP = "No site has a position yet: enter one in the table, or add a terrain file."
+READING = "Reading the ground"
+
+
+class GroundMap(QWidget):
+    """Shows sites, links and ground; a click selects, a drag moves, two clicks make a path."""
+
+    def __init__(
+        self,
+        document: PlanDocument,
+        selection: Selection,
+        live: LiveAssessment,
+        theme: CurrentTheme,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._selection = document, selection
+        self._first: PathEnd | None = None
+        self._first_xy = (0.0, 0.0)
+        self.model = GroundModel(document, selection, live, self)
+        self.canvas = GroundCanvas(theme.value)
+        self.canvas.setAccessibleName("Map of the plan")
+        self.measure_button = self._button("Measure a path", "Click two places: their profile")
+        self.measure_button.setCheckable(True)
+        self.grid_picker = QComboBox()
+        self.grid_picker.setAccessibleName("Grid over the map")
+        self.grid_picker.addItems([str(kind.value) for kind in GridKind])
+        self.whole_button = self._button("Whole plan", "Show every site")
+        self.closer_button = self._button("+", "Closer")
+        self.farther_button = self._button("-", "Farther")
+        self.readout = QLabel()
+        self.readout.setObjectName("muted")
+        self.readout.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._lay_out()
+        self._connect(theme)
+        self._show_frame()
+
+    def use_terrain(self, terrain: HasGround | None, assessor: Assessor) -> None:
+        """Draw another ground; the relief is made beside the window."""
+        self.model.use_terrain(terrain)
+
+    def _button(self, text: str, tip: str) -> QToolButton:
+        button = QToolButton()
+        button.setText(text)
+        button.setToolTip(tip)
+        button.setAccessibleName(tip if len(text) == 1 else text)
+        return button
+
+    def _lay_out(self) -> None:
+        tools = QHBoxLayout()
+        tools.setContentsMargins(GRID_PX, GRID_PX // 2, GRID_PX, GRID_PX // 2)
+        tools.setSpacing(GRID_PX // 2)
+        tools.addWidget(self.measure_button)
+        tools.addWidget(self.grid_picker)
+        tools.addStretch(1)
+        for button in (self.whole_button, self.closer_button, self.farther_button):
+            tools.addWidget(button)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        rows.addLayout(tools)
+        rows.addWidget(self.canvas, 1)
+        foot = QHBoxLayout()
+        foot.setContentsMargins(GRID_PX, 2, GRID_PX, 2)
+        foot.addWidget(self.readout)
+        rows.addLayout(foot)
+
+    def _connect(self, theme: CurrentTheme) -> None:
+        model, canvas, box = self.model, self.canvas, self.canvas.box
+        model.marks_changed.connect(self._show_marks)
+        model.frame_changed.connect(self._show_frame)
+        model.relief_changed.connect(self._show_relief)
+        model.progressed.connect(self._show_progress)
+        model.refused.connect(self.readout.setText)
+        self._selection.site_changed.connect(self._show_selected)
+        self._selection.path_changed.connect(lambda path: self._show_marks())
+        self._selection.place_changed.connect(self._show_place)
+        canvas.pointed_at.connect(self._point)
+        canvas.activated.connect(self._activate)
+        canvas.escaped.connect(self._stop_measuring)
+        box.drag_started.connect(model.begin_drag)
+        box.site_dragged.connect(
+            lambda site, x, y: model.move_site(SiteId(site), x, y, dragging=True)
+        )
+        box.end_dragged.connect(model.move_end)
+        box.clicked.connect(self._click)
+        self.measure_button.toggled.connect(self._measure)
+        self.grid_picker.currentIndexChanged.connect(lambda i: canvas.show_grid(list(GridKind)[i]))
+        self.whole_button.clicked.connect(self.show_whole)
+        self.closer_button.clicked.connect(lambda: canvas.zoom(ZOOM))
+        self.farther_button.clicked.connect(lambda: canvas.zoom(1.0 / ZOOM))
+        theme.changed.connect(self._use_theme)
+
+    def show_whole(self) -> None:
+        self.canvas.show_area(self.model.area())
+
+    def _show_frame(self) -> None:
+        self.canvas.use_frame(self.model.frame, self._document.plan.incident.units)
+        self._show_marks()
+        self.show_whole()
+
+    def _show_relief(self, relief: Relief | None) -> None:
+        self.canvas.show_relief(relief, self.model.area())
+        if relief is not None:
+            self.readout.setText(f"Contours every {relief.interval_m:g} m")
+
+    def _show_progress(self, done: float, words: str) -> None:
+        self.readout.setText(f"{words} … {done:.0%}" if done >= 0 else words)
+
+    def _show_marks(self) -> None:
+        drawing, box, model = self.canvas.drawing, self.canvas.box, self.model
+        drawing.marks, drawing.lines = model.marks, model.lines
+        drawing.path = model.path_points()
+        drawing.selected = self._selection.site_id
+        box.marks, box.lines = model.marks, model.lines
+        path = self._selection.path or ()
+        box.loose_ends = {n: drawing.path[n] for n, end in enumerate(path) if end.site_id is None}
+        drawing.update()
+        self.canvas.setAccessibleDescription(model.summary() if model.marks else FIRST_STEP)
+        if not model.marks:
+            self.readout.setText(FIRST_STEP)
+
+    def _show_selected(self, site_id: SiteId | None) -> None:
+        self.canvas.drawing.selected = site_id
+        mark = self.model.mark(site_id)
+        if mark is not None:
+            self.canvas.reveal(mark.x_m, mark.y_m)
+        self.canvas.drawing.update()
+
+    def _show_place(self, place: tuple[float, float] | None) -> None:
+        is_own = self.canvas.underMouse()  # the hand knows where it is
+        shown = None if place is None or is_own else self.model.point(*place)
+        self.canvas.drawing.pointer = shown
+        self.canvas.drawing.update()
+
+    def _use_theme(self, theme: Theme) -> None:
+        self.canvas.use_theme(theme)
+
+    def _point(self, at: tuple[float, float] | None) -> None:
+        if at is None:
+            self._selection.point_at(None)
+            self.readout.clear()
+            return
+        self.readout.setText(self.model.place_text(*at))
+        self._selection.point_at(self.model.place(*at))
+        if self._first is not None:
+            words = self.model.way_text(self._first_xy, at)
+            self.canvas.drawing.measured = (self._first_xy, at, words)
+            self.canvas.drawing.update()
+
+    def _click(self, hit: SiteId | Link | None, x_m: float, y_m: float, shift: bool) -> None:
+        if self.measure_button.isChecked() or shift:
+            self._pick(None if isinstance(hit, Link) else hit, x_m, y_m)
+        elif isinstance(hit, Link):
+            ends = (self.model.end_at(hit.from_id, 0, 0), self.model.end_at(hit.to_id, 0, 0))
+            self._selection.select_path(ends)
+        elif hit is not None:
+            self._selection.select_site(hit)
+
+    def _pick(self, site_id: SiteId | None, x_m: float, y_m: float) -> None:
+        """Take an end of a path; the second one shows the profile."""
+        end = self.model.end_at(site_id, x_m, y_m)
+        if self._first is None and not self.measure_button.isChecked():
+            self._first = self._selected_end()
+        if self._first is None:
+            mark = self.model.mark(site_id)
+            self._first = end
+            self._first_xy = (x_m, y_m) if mark is None else (mark.x_m, mark.y_m)
+            return
+        path, self._first = (self._first, end), None
+        self.canvas.drawing.measured = None
+        self._selection.select_path(path)
+
+    def _selected_end(self) -> PathEnd | None:
+        mark = self.model.mark(self._selection.site_id)
+        return None if mark is None else self.model.end_at(mark.site_id, mark.x_m, mark.y_m)
+
+    def _activate(self) -> None:
+        """Enter on the selected site: an end of the path while measuring."""
+        mark = self.model.mark(self._selection.site_id)
+        if mark is not None and self.measure_button.isChecked():
+            self._pick(mark.site_id, mark.x_m, mark.y_m)
+
+    def _measure(self, is_on: bool) -> None:
+        self._first = None
+        self.canvas.drawing.measured = None
+        self.canvas.box.can_move = not is_on
+        self.canvas.setCursor(Qt.CursorShape.CrossCursor if is_on else Qt.CursorShape.ArrowCursor)
+        self.canvas.drawing.update()
+
+    def _stop_measuring(self) -> None:
+        self.measure_button.setChecked(False)
+        self._measure(False)
+
+    def focusNextPrevChild(self, forward: bool) -> bool:  # noqa: N802
+        """Tab goes from site to site while the map has the keys, and on past the last one."""
+        if self.canvas.hasFocus():
+            ids = [mark.site_id for mark in self.model.marks]
+            selected = self._selection.site_id
+            now = ids.index(selected) if selected in ids else (-1 if forward else len(ids))
+            then = now + (1 if forward else -1)
+            if 0 <= then < len(ids):
+                self._selection.select_site(ids[then])
+                return True
+        return super().focusNextPrevChild(forward)
