@@ -21,9 +21,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from guyline.core.radio.free_space import free_space_loss_db
+from guyline.core.radio.knife_edge import CLEAR_NU, knife_edge_loss_db
 from guyline.core.radio.path_arrays import check_radio
 from guyline.core.radio.spherical_earth import LAND, surface_admittance
-from guyline.core.units import wavelength_m
+from guyline.core.units import Numbers, wavelength_m
 from guyline.errors import InputError, JobCancelled
 
 Raster = NDArray[np.float32]
@@ -31,6 +32,16 @@ CancelFlag = NDArray[np.uint8]
 
 SAME_PLACE_CELLS = 1e-6  # a transmitter nearer to a line of cells stands on it
 RADIALS_PER_TASK = 64
+TABLE_STEPS = 128  # per unit of nu, as the kernel counts
+
+
+def _edge_table() -> Numbers:
+    """J(nu) and 1 - exp(-J/6) for nu from -0.78 to 31, P.1812 eqs. (12) and (21)."""
+    edge_db = knife_edge_loss_db(CLEAR_NU + np.arange(4096) / TABLE_STEPS)
+    return np.column_stack((edge_db, 1.0 - np.exp(-edge_db / 6.0)))
+
+
+EDGE_TABLE = _edge_table()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -311,6 +322,7 @@ class _Side:
                 float(wavelength_m(site.frequency_hz)),
                 float(site.effective_radius_m),
                 float(ground),
+                EDGE_TABLE,
             )
 
 

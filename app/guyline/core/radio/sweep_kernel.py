@@ -7,7 +7,7 @@ Where the compiler is missing the same loops run as plain Python. No fast-math: 
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import acos, atan, cos, degrees, exp, floor, isnan, log10, pi, sqrt
+from math import acos, atan, cos, degrees, exp, floor, isnan, log, pi, sqrt
 from typing import Any, TypeVar
 
 import numpy as np
@@ -25,8 +25,11 @@ Flag = NDArray[np.uint8]
 Loop = TypeVar("Loop", bound=Callable[..., Any])
 
 IS_COMPILED = njit is not None
-BLOCK = 16  # samples that share one bound in the search on clear paths
+BLOCK = 8  # samples that share a bound in the search on clear paths
+GROUP = 64  # samples that share one more
 CLEAR_NU = 0.78  # P.1812 eq. (12): an edge that clears by this costs nothing
+TABLE_STEPS = 128  # of the edge table per unit of nu; linear between them, good to 0.0002 dB
+DB_PER_NEPER = 8.685889638065037  # 20 / ln 10
 
 
 def compiled(loop: Loop) -> Loop:
@@ -40,64 +43,83 @@ def compiled(loop: Loop) -> Loop:
 
 
 @compiled
-def edge_loss_db(nu: float, distance_m: float) -> float:
-    """Knife-edge loss with Bullington's correction, P.1812 eqs. (12) and (21)."""
+def edge_loss_db(nu: float, distance_m: float, edges: Numbers) -> float:
+    """Knife-edge loss with Bullington's correction, P.1812 eqs. (12) and (21).
+
+    `edges` holds J and 1 - exp(-J/6) for nu from -0.78 in steps of 1 / TABLE_STEPS.
+    """
     if nu <= -CLEAR_NU:
         return 0.0
-    x = nu - 0.1
-    edge = 6.9 + 20.0 * log10(sqrt(x * x + 1.0) + x)
-    return edge + (1.0 - exp(-edge / 6.0)) * (10.0 + 2e-5 * distance_m)
+    place = (nu + CLEAR_NU) * TABLE_STEPS
+    weight = 10.0 + 2e-5 * distance_m
+    if place >= len(edges) - 1:
+        x = nu - 0.1
+        edge = 6.9 + DB_PER_NEPER * log(sqrt(x * x + 1.0) + x)
+        return edge + (1.0 - exp(-edge / 6.0)) * weight
+    i = int(place)
+    below = edges[i, 0] + edges[i, 1] * weight
+    above = edges[i + 1, 0] + edges[i + 1, 1] * weight
+    return float(below + (above - below) * (place - i))
 
 
 @compiled
 def first_term_db(
-    d_km: float, h1_m: float, h2_m: float, ghz: float, radius_km: float, ground: float
+    d_km: float, h1_m: float, h2_m: float, third: float, radius_km: float, ground: float
 ) -> float:
-    """First term over land, P.1812 eqs. (30) to (36); `ground` is K times radius^(1/3)."""
-    inverse = float(radius_km ** (-1.0 / 3.0))
+    """First term over land, P.1812 eqs. (30) to (36).
+
+    `ground` is K times the cube root of the radius, `third` the cube root of the frequency.
+    """
+    inverse = exp(log(radius_km) / -3.0)
     k = ground * inverse
     k2 = k * k
     beta = (1.0 + 1.6 * k2 + 0.67 * k2 * k2) / (1.0 + 4.5 * k2 + 1.53 * k2 * k2)
-    third = float(ghz ** (1.0 / 3.0))
     x = 21.88 * beta * third * inverse * inverse * d_km
+    log_x = log(x)
     if x >= 1.6:
-        loss = -11.0 - 10.0 * log10(x) + 17.6 * x
+        loss = -11.0 - 0.5 * DB_PER_NEPER * log_x + 17.6 * x
     else:
-        loss = 20.0 * log10(x) + 5.6488 * float(x**1.425)
+        loss = DB_PER_NEPER * log_x + 5.6488 * exp(1.425 * log_x)
     per_metre = 0.9575 * beta * beta * third * third * inverse
-    floor_db = 2.0 + 20.0 * log10(k)
+    least = 1.2589254117941673 * k  # 10^(2/20) K: the least height gain, 2 + 20 log10 K
+    gain = 1.0
     for h in (h1_m, h2_m):
         b = per_metre * h
-        gain = floor_db
         if b > 2.0:
-            gain = 17.6 * sqrt(b - 1.1) - 5.0 * log10(b - 1.1) - 8.0
-        elif b > 0.0:
-            gain = 20.0 * log10(b + 0.1 * b * b * b)
-        loss -= max(gain, floor_db)
-    return loss
+            loss -= 17.6 * sqrt(b - 1.1) - 0.25 * DB_PER_NEPER * log(b - 1.1) - 8.0
+        else:
+            gain *= max(b + 0.1 * b * b * b, least)
+    return loss - DB_PER_NEPER * log(gain)
 
 
 @compiled
 def spherical_db(
-    d_m: float, h1_m: float, h2_m: float, ghz: float, wave_m: float, radius_m: float, ground: float
+    d_m: float,
+    h1_m: float,
+    h2_m: float,
+    third: float,
+    wave_m: float,
+    earth_m: float,
+    ground: float,
 ) -> float:
     """Smooth-Earth loss over land, P.1812 eqs. (22) to (28), in SI units but for `ground`."""
     roots = sqrt(h1_m) + sqrt(h2_m)
-    if d_m >= sqrt(2.0 * radius_m) * roots:
-        return first_term_db(d_m / 1e3, h1_m, h2_m, ghz, radius_m / 1e3, ground)
+    if d_m >= sqrt(2.0 * earth_m) * roots:
+        return first_term_db(d_m / 1e3, h1_m, h2_m, third, earth_m / 1e3, ground)
     c = (h1_m - h2_m) / (h1_m + h2_m)
-    m = d_m * d_m / (4.0 * radius_m * (h1_m + h2_m))
-    cosine = 1.5 * c * sqrt(3.0 * m / (m + 1.0) ** 3)
+    m = d_m * d_m / (4.0 * earth_m * (h1_m + h2_m))
+    ratio = 3.0 * m / (m + 1.0)
+    cosine = 1.5 * c * sqrt(ratio) / (m + 1.0)
     angle = acos(min(max(cosine, -1.0), 1.0))
-    b = 2.0 * sqrt((m + 1.0) / (3.0 * m)) * cos(pi / 3.0 + angle / 3.0)
+    b = 2.0 / sqrt(ratio) * cos((pi + angle) / 3.0)
     d1 = 0.5 * d_m * (1.0 + b)
     d2 = d_m - d1
-    clearance = (h1_m * d2 + h2_m * d1) / d_m - d1 * d2 / (2.0 * radius_m)
+    clearance = (h1_m * d2 + h2_m * d1) / d_m - d1 * d2 / (2.0 * earth_m)
     needed = 17.456 * sqrt(max(d1 * d2, 0.0) * wave_m / (1e3 * d_m))
     if clearance > needed:
         return 0.0
     marginal_km = d_m * d_m / (2e3 * roots * roots)
-    loss = first_term_db(d_m / 1e3, h1_m, h2_m, ghz, marginal_km, ground)
+    loss = first_term_db(d_m / 1e3, h1_m, h2_m, third, marginal_km, ground)
     return max(loss, 0.0) * (1.0 - clearance / needed)
 
 
@@ -143,12 +165,13 @@ def smooth_edge_nu(
             low = middle + 1
         else:
             high = middle
-    nu = -1e300
+    least = 1e300
     for i in range(max(low - 1, 0), min(low + 2, inside)):
         x = (first + i) * step_m
-        above = x * (d_m - x) * curve - (h1_m * (d_m - x) + h2_m * x) / d_m
-        nu = max(nu, above * sqrt(2.0 * d_m / (wave_m * x * (d_m - x))))
-    return nu
+        w = x * (d_m - x)
+        below = (h1_m * (d_m - x) + h2_m * x) / d_m - w * curve
+        least = min(least, below * below / w)
+    return -sqrt(2.0 * d_m * least / wave_m)
 
 
 @compiled
@@ -194,32 +217,44 @@ def highest_above(xs: Numbers, ys: Numbers, count: int, start: float, slope: flo
 def clear_nu(
     slopes: Numbers,
     block_slopes: Numbers,
+    group_slopes: Numbers,
     inside: int,
+    guess: int,
     to_rx: float,
     d_m: float,
     wave_m: float,
     first: float,
     step_m: float,
-) -> float:
-    """Worst Fresnel parameter of a path on which every sample lies below the line of sight.
+) -> tuple[float, int]:
+    """Worst Fresnel parameter of a path on which all lies below the line of sight, and where.
 
-    nu_i = (slope_i - to_rx) sqrt(2 d x_i / (wave (d - x_i))): a block whose greatest slope at
-    its nearest sample stays below the worst so far cannot hold a worse one.
+    nu_i = (slope_i - to_rx) sqrt(2 d x_i / (wave (d - x_i))): samples of which the greatest
+    slope, taken at the nearest of them, stays below the worst so far need no look. It begins at
+    a guess, as a good one spares nearly all others.
     """
     free = CLEAR_NU * CLEAR_NU * wave_m / (2.0 * d_m)
-    best = free
-    for block in range((inside - 1) // BLOCK, -1, -1):
-        begin = block * BLOCK
-        x = (first + begin) * step_m
-        gap = to_rx - block_slopes[block]
+    best, where = free, guess
+    x = (first + guess) * step_m
+    gap = to_rx - slopes[guess]
+    if gap * gap * x < best * (d_m - x):
+        best = gap * gap * x / (d_m - x)
+    for group in range((inside - 1) // GROUP, -1, -1):
+        x = (first + group * GROUP) * step_m
+        gap = to_rx - group_slopes[group]
         if gap * gap * x >= best * (d_m - x):
             continue
-        for i in range(begin, min(begin + BLOCK, inside)):
-            x = (first + i) * step_m
-            gap = to_rx - slopes[i]
-            if gap * gap * x < best * (d_m - x):
-                best = gap * gap * x / (d_m - x)
-    return -CLEAR_NU if best >= free else -sqrt(2.0 * d_m * best / wave_m)
+        newest = min(inside - 1, group * GROUP + GROUP - 1) // BLOCK
+        for block in range(newest, group * (GROUP // BLOCK) - 1, -1):
+            x = (first + block * BLOCK) * step_m
+            gap = to_rx - block_slopes[block]
+            if gap * gap * x >= best * (d_m - x):
+                continue
+            for i in range(block * BLOCK, min(block * BLOCK + BLOCK, inside)):
+                x = (first + i) * step_m
+                gap = to_rx - slopes[i]
+                if gap * gap * x < best * (d_m - x):
+                    best, where = gap * gap * x / (d_m - x), i
+    return (-CLEAR_NU if best >= free else -sqrt(2.0 * d_m * best / wave_m)), where
 
 
 @compiled
@@ -254,6 +289,7 @@ def sweep_side(
     wave_m: float,
     earth_m: float,
     ground: float,
+    edges: Numbers,
 ) -> None:
     """Run the radials `fan_begin` to `fan_end` of one side of the transmitter.
 
@@ -262,28 +298,33 @@ def sweep_side(
     """
     tx_m = ground_tx_m + tx_agl_m
     curve = 0.5 / earth_m
-    free_db = 20.0 * log10(4.0 * pi / wave_m)
+    third = float(ghz ** (1.0 / 3.0))
+    free_db = DB_PER_NEPER * log(4.0 * pi / wave_m)
     hull_x, hull_y = np.empty(main_count + 1), np.empty(main_count + 1)
     flat_x, flat_y = np.empty(main_count + 1), np.empty(main_count + 1)
     slopes = np.empty(main_count + 1)
     block_slopes = np.empty(main_count // BLOCK + 2)
+    group_slopes = np.empty(main_count // GROUP + 2)
+    reach2 = (radius_m / cell_m) ** 2
+    first_phase = (main_start - out_main_first) * main_step % every
+    out_cross_last = out_cross_first + every * (out_cross_count - 1)
 
     for k in range(fan_begin, fan_end):
         if cancel[0] != 0:
             return
         lean = k / fan
         step_m = cell_m * sqrt(1.0 + lean * lean)
-        hull = flat = 0
-        steepest = flat_steepest = -1e300
+        hull = flat = worst = 0
+        steepest = -1e300
+        flat_steepest = -1e300
         v1 = v2 = 0.0
         before_x, before_m = 0.0, ground_tx_m
+        phase = first_phase
         for i in range(main_count):
             out = first + i
             cross = cross_tx + lean * out
-            if cross < 0.0 or cross > cross_count - 1:
-                break
             d = out * step_m
-            if out * cell_m > radius_m or d > radius_m + cell_m:
+            if cross < 0.0 or cross > cross_count - 1 or d > radius_m + cell_m:
                 break
             row = int(cross)
             share = cross - row
@@ -302,15 +343,20 @@ def sweep_side(
             before_x, before_m = d, h
 
             # -- is there a cell that this radial passes nearest?
-            cell = out_cross_first + every * floor((cross - out_cross_first) / every + 0.5)
-            away = cell - cross_tx
-            is_mine = (
-                (main - out_main_first) % every == 0
-                and out_cross_first <= cell < out_cross_first + every * out_cross_count
-                and (abs(away) < out or (is_diagonal_mine and abs(away) == out))
-                and floor(away / out * fan + 0.5) == k
-                and (away * away + out * out) * cell_m * cell_m <= radius_m * radius_m
-            )
+            is_mine = False
+            if phase == 0:
+                cell = out_cross_first + every * floor((cross - out_cross_first) / every + 0.5)
+                away = cell - cross_tx
+                missed = (
+                    away * fan - k * out
+                )  # in parts of the distance between radials, times out
+                is_mine = (
+                    out_cross_first <= cell <= out_cross_last
+                    and -0.5 * out <= missed < 0.5 * out
+                    and (abs(away) < out or (is_diagonal_mine and abs(away) == out))
+                    and away * away + out * out <= reach2
+                )
+            phase = phase + 1 if phase + 1 < every else 0
             if is_mine:
                 rx_m = h + rx_agl_m
                 rx_y = rx_m - d * d * curve
@@ -318,11 +364,14 @@ def sweep_side(
                 nu = -CLEAR_NU
                 if i > 0:
                     if steepest < to_rx:
-                        nu = clear_nu(slopes, block_slopes, i, to_rx, d, wave_m, first, step_m)
+                        nu, worst = clear_nu(
+                            slopes, block_slopes, group_slopes, i, worst, to_rx, d, wave_m,
+                            first, step_m,
+                        )  # fmt: skip
                     else:
                         back = steepest_back(hull_x, hull_y, hull, d, rx_y) + to_rx
                         nu = sqrt(2.0 * d * (steepest - to_rx) * max(back, 0.0) / wave_m)
-                value = edge_loss_db(nu, d)
+                value = edge_loss_db(nu, d, edges)
 
                 near = (2.0 * v1 * d - v2) / (d * d)
                 far = (v2 - v1 * d) / (d * d)
@@ -337,24 +386,27 @@ def sweep_side(
                         far -= above * from_rx / (from_tx + from_rx)
                     h1 = tx_m - min(near, ground_tx_m)
                     h2 = rx_m - min(far, h)
-                    sphere = spherical_db(d, h1, h2, ghz, wave_m, earth_m, ground)
+                    sphere = spherical_db(d, h1, h2, third, wave_m, earth_m, ground)
                     if sphere > 0.0:
                         nu = smooth_edge_nu(d, h1, h2, wave_m, earth_m, first, step_m, i)
-                        value += max(sphere - edge_loss_db(nu, d), 0.0)
+                        value += max(sphere - edge_loss_db(nu, d, edges), 0.0)
                 target = (main - out_main_first) // every * out_main_stride
                 target += (cell - out_cross_first) // every * out_cross_stride
-                loss[target] = free_db + 20.0 * log10(d) + value
+                loss[target] = free_db + DB_PER_NEPER * log(d) + value
 
             # -- now the sample is ground that has been passed
-            y = h - d * d * curve
-            slope = (y - tx_m) / d
+            bulge = d * curve
+            slope = (h - tx_m) / d
+            flat_steepest = max(flat_steepest, slope)
+            slope -= bulge
+            steepest = max(steepest, slope)
             slopes[i] = slope
-            block = i // BLOCK
+            block, group = i // BLOCK, i // GROUP
             if i % BLOCK == 0 or slope > block_slopes[block]:
                 block_slopes[block] = slope
-            steepest = max(steepest, slope)
-            flat_steepest = max(flat_steepest, (h - tx_m) / d)
-            hull = pushed(hull_x, hull_y, hull, d, y)
+            if i % GROUP == 0 or slope > group_slopes[group]:
+                group_slopes[group] = slope
+            hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
             flat = pushed(flat_x, flat_y, flat, d, h)
 
 
