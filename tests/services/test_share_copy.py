@@ -65,6 +65,8 @@ def test_a_share_copy_keeps_what_the_others_need() -> None:
         ("PIN 0000", f"PIN {MASK}"),
         ("Call 0123/45 67", f"Call {MASK}"),
         ("Two gates, 3 dogs", "Two gates, 3 dogs"),
+        ("Mail to warden.hut@valley.example today", f"Mail to {MASK} today"),
+        ("x" * 10_000, "x" * 10_000),
         ("", ""),
     ],
 )

@@ -17,7 +17,7 @@ _KEY_WORDS = re.compile(
     r"[^.;,\n]*",
     re.IGNORECASE,
 )
-_ADDRESS = re.compile(r"\S+@\S+")
+_ADDRESS = re.compile(r"[^\s@]{1,64}@[^\s@]+")  # RFC 5321: at most 64 before the @
 _NUMBER = re.compile(r"\+?\d(?:[ \-./()]{0,2}\d)*")
 _UNIT = re.compile(r"\s*(?:m|km|ft|V|W|Wh|Ah|A|kg|Hz|kHz|MHz|dB|dBm|°|%)(?!\w)")
 
@@ -36,7 +36,8 @@ def share_copy(plan: Plan) -> Plan:
 def masked(text: str) -> str:
     """Return a free text without codes, mail addresses and numbers that could be called."""
     text = _KEY_WORDS.sub(rf"\1 {MASK}", text)
-    return _NUMBER.sub(_number_or_mask, _ADDRESS.sub(MASK, text))
+    text = _ADDRESS.sub(MASK, text) if "@" in text else text
+    return _NUMBER.sub(_number_or_mask, text)
 
 
 def _number_or_mask(found: re.Match[str]) -> str:

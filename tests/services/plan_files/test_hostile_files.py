@@ -50,6 +50,11 @@ HOSTILE = {
         b'{"format": 1, "plan": {"earth_k": 1.3, "earth_k": 0.6}}',
         "gives the same field twice: 'earth_k'",
     ),
+    "a field twice among very many": (
+        b'{"a": 1, ' + b", ".join(b'"%d": 1' % n for n in range(100_000)) + b', "a": 1}',
+        "gives the same field twice: 'a'",
+    ),
+    "more values than memory": (b"[" + b"[]," * 4_000_001 + b"[]]", "too many values"),
     "a field of an object's own": (
         b'{"format": 1, "plan": {"__class__": {}, "with_site": 1}}',
         "'__class__' is not a field",

@@ -7,11 +7,11 @@ named, and generous, because what is odd but possible is a finding and not an er
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from guyline.core import plan as p
-from guyline.services.plan_files.shape import FieldShape, Path, raw_fields
+from guyline.services.plan_files.shape import FieldShape, Path, fields_of
 from guyline.services.plan_words import value_words
 
 
@@ -94,6 +94,7 @@ _LONGEST_IDENTIFIER = 40
 _LONGEST_TEXT = 10_000
 
 
+@cache
 def range_of(group: type, field_name: str) -> Range:
     """Return what a number in this field may be."""
     by_unit = (limit for end, limit in _UNITS.items() if field_name.endswith(end))
@@ -110,29 +111,49 @@ def longest_list(group: type, field_name: str) -> int:
     return _LONGEST_LIST.get((group, field_name), _LONGEST_LIST_ELSEWHERE)
 
 
-def outside_limits(raw_plan: object) -> Iterator[tuple[Path, str]]:
-    """Yield place and complaint for every value of a raw plan that is outside its limits.
+def outside_limits(raw_plan: object) -> list[tuple[Path, str]]:
+    """Return place and complaint for every value of a raw plan that is outside its limits.
 
     Values of the wrong type are passed over; reading them strictly is what finds those.
     """
-    for group, shape, path, value in raw_fields(p.Plan, raw_plan):
-        complaint = _complaint(group, shape, value)
-        if complaint:
-            yield path, complaint
+    found: list[tuple[Path, str]] = []
+    _look(p.Plan, raw_plan, (), found)
+    return found
 
 
-def _complaint(group: type, shape: FieldShape, value: object) -> str:
-    if isinstance(value, list):
-        longest = longest_list(group, shape.name)
-        return "" if len(value) <= longest else f"must hold at most {longest:,} entries"
+def _look(group: type, raw: object, path: Path, found: list[tuple[Path, str]]) -> None:
+    if not isinstance(raw, dict):
+        return
+    for shape in fields_of(group):
+        value = raw.get(shape.name)
+        if isinstance(value, list):
+            longest = longest_list(group, shape.name)
+            if len(value) > longest:
+                found.append(((*path, shape.name), f"must hold at most {longest:,} entries"))
+            for n, entry in enumerate(value):
+                _look_at_value(group, shape, entry, (*path, shape.name, n), found)
+        elif value is not None:
+            _look_at_value(group, shape, value, (*path, shape.name), found)
+
+
+def _look_at_value(
+    group: type, shape: FieldShape, value: object, path: Path, found: list[tuple[Path, str]]
+) -> None:
+    if shape.is_group:
+        _look(shape.kind, value, path, found)
+    elif complaint := _complaint(group, shape.name, value):
+        found.append((path, complaint))
+
+
+def _complaint(group: type, field_name: str, value: object) -> str:
     if isinstance(value, str):
-        return _text_complaint(shape.name, value)
+        return _text_complaint(field_name, value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return ""
-    limit = range_of(group, shape.name)
-    if not math.isfinite(value) or value in limit:
+    limit = range_of(group, field_name)
+    if value in limit or not math.isfinite(value):
         return ""
-    return f"{limit.words(shape.name)}, but is {value_words(shape.name, value)}"
+    return f"{limit.words(field_name)}, but is {value_words(field_name, value)}"
 
 
 def _text_complaint(field_name: str, text: str) -> str:

@@ -34,7 +34,6 @@ _COMPLAINTS = {
     "model_type": "must be a group of fields in braces",
     "tuple_type": "must be a list in brackets",
     "frozen_set_type": "must be a list in brackets",
-    "json_invalid": "is nested too deeply",
 }
 
 
@@ -99,7 +98,7 @@ def _misread(refused: ValidationError) -> Iterator[tuple[Path, str]]:
 
 
 def _as_found(error_type: str, value: Any) -> str:
-    if error_type in ("missing", "unexpected_keyword_argument", "extra_forbidden", "json_invalid"):
+    if error_type in ("missing", "unexpected_keyword_argument", "extra_forbidden"):
         return ""
     if isinstance(value, dict | list):
         return ", but is a " + ("list" if isinstance(value, list) else "group")

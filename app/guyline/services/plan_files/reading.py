@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import stat
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from guyline.services.plan_files.model import PlanFile
 from guyline.services.plan_files.problems import problems_of, told_together
 from guyline.services.plan_words import quoted
 
+_MOST_VALUES = 4_000_000  # our choice: three times those of a plan of 5,000 sites
 _MEND = "Mend it in a text editor, or open a backup copy. The file was not changed."
 
 
@@ -61,25 +63,35 @@ def plan_from_bytes(data: bytes, *, name: str = "The plan") -> Plan:
     """Return the plan that the bytes of a file hold; `name` is what errors call it."""
     if len(data) > MAX_FILE_BYTES:
         raise PlanFileError(f"{name} cannot be opened: {size_words(len(data))}.")
-    raw = migrated(_raw_file(data, name), name=name)
-    return checked_plan(raw, name=name)
+    text = _text(data, name)
+    raw = _raw_file(text, name)
+    newest = migrated(raw, name=name)
+    return checked_plan(
+        text.encode() if newest is raw else json.dumps(newest).encode(), newest, name=name
+    )
 
 
 def checked_plan(
-    raw: RawFile, *, name: str, refusal: str = "cannot be opened", advice: str = _MEND
+    data: bytes,
+    raw: RawFile,
+    *,
+    name: str,
+    refusal: str = "cannot be opened",
+    advice: str = _MEND,
 ) -> Plan:
-    """Return the plan of a raw file in the newest format, or raise with all its problems."""
+    """Return the plan of a file in the newest format, or raise with all its problems.
+
+    `raw` is what `data` holds.
+    """
     refused: ValidationError | None = None
     file: PlanFile | None = None
     try:
-        file = PlanFile.model_validate_json(json.dumps(raw, ensure_ascii=False).encode())
-    except UnicodeEncodeError as error:
-        near = quoted(error.object[max(0, error.start - 30) : error.start])
-        raise PlanFileError(
-            f"{name} {refusal}: it holds half a character after {near}.", advice=advice
-        ) from error
+        file = PlanFile.model_validate_json(data)
     except ValidationError as error:
         refused = error
+        if error.errors(include_url=False)[0]["type"] == "json_invalid":
+            reason = half_character(raw) or "is nested too deeply"
+            raise PlanFileError(f"{name} {refusal}: it {reason}.", advice=advice) from error
     problems = problems_of(raw.get("plan"), refused)
     if file is None or problems:
         count = "one problem" if len(problems) == 1 else f"{len(problems):,} problems"
@@ -89,15 +101,26 @@ def checked_plan(
     return file.plan
 
 
-def _raw_file(data: bytes, name: str) -> RawFile:
-    text = _text(data, name)
+def half_character(raw: RawFile) -> str:
+    """Return where text holds half of a surrogate pair, which no file can hold; or nothing."""
+    try:
+        json.dumps(raw, ensure_ascii=False).encode()
+    except UnicodeEncodeError as error:
+        near = error.object[max(0, error.start - 30) : error.start]
+        return f"holds half a character after {quoted(near)}"
+    return ""
+
+
+def _raw_file(text: str, name: str) -> RawFile:
+    if text.count(",") > _MOST_VALUES:  # before they take memory
+        raise PlanFileError(f"{name} holds too many values for a plan.", advice=_MEND)
     repeated: list[str] = []
 
     def group(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         fields = dict(pairs)
         if len(fields) < len(pairs):
-            names = [key for key, _ in pairs]
-            repeated.extend(key for key in fields if names.count(key) > 1)
+            counts = Counter(key for key, _ in pairs)
+            repeated.extend(key for key, count in counts.items() if count > 1)
         return fields
 
     try:

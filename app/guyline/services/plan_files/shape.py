@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from types import UnionType
@@ -50,25 +49,3 @@ def _shape(name: str, hint: Any) -> FieldShape:
         is_set=collection is frozenset,
         may_be_none=may_be_none,
     )
-
-
-def raw_fields(
-    group: type, raw: object, path: Path = ()
-) -> Iterator[tuple[type, FieldShape, Path, object]]:
-    """Yield every field that raw JSON holds for a plan value, whatever else is wrong with it.
-
-    Each comes as (group, field, path, raw value); lists come whole and then item by item.
-    """
-    if not isinstance(raw, dict):
-        return
-    for shape in fields_of(group):
-        if shape.name not in raw:
-            continue
-        value = raw[shape.name]
-        here = (*path, shape.name)
-        yield group, shape, here, value
-        if shape.is_group and shape.is_list and isinstance(value, list):
-            for n, item in enumerate(value):
-                yield from raw_fields(shape.kind, item, (*here, n))
-        elif shape.is_group:
-            yield from raw_fields(shape.kind, value, here)

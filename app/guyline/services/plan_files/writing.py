@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import is_dataclass
+from collections.abc import Callable
 from datetime import date
-from numbers import Integral
+from enum import StrEnum
+from functools import cache
+from numbers import Integral, Real
 from pathlib import Path
 from typing import Any
 
-from pydantic_core import to_json  # ten times as fast as json.dumps where it indents
+from pydantic_core import PydanticSerializationError, to_json
 
 from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
 from guyline.services.plan_files.format import FORMAT, MAX_FILE_BYTES, size_words
 from guyline.services.plan_files.migrations import RawFile
-from guyline.services.plan_files.reading import checked_plan
+from guyline.services.plan_files.reading import checked_plan, half_character
 from guyline.services.plan_files.shape import FieldShape, fields_of
 from guyline.services.whole_files import write_whole
 
+_Convert = Callable[[Any], Any]
 _MEND = "Mend it in the plan and save again. What was saved before is untouched."
 _DEGREE_DECIMALS = 7  # 1e-7 degree is 11 mm on the ground
 
@@ -36,16 +39,31 @@ def save_plan(plan: Plan, path: Path | str) -> None:
 
 
 def plan_to_bytes(plan: Plan) -> bytes:
-    """Return a plan as its file holds it; `plan_from_bytes` is sure to read it again."""
+    """Return a plan as its file holds it; `plan_from_bytes` is sure to read it again.
+
+    Raises
+    ------
+    PlanFileError
+        The plan holds values that could not be read again, or is too large.
+    """
     raw = raw_file(plan)
-    checked_plan(raw, name="The plan", refusal="cannot be saved", advice=_MEND)
-    data = to_json(raw, indent=2) + b"\n"
+    data = _encoded(raw)
+    checked_plan(data, raw, name="The plan", refusal="cannot be saved", advice=_MEND)
     if len(data) > MAX_FILE_BYTES:
         raise PlanFileError(
             f"The plan is too large to be saved: {size_words(len(data))}.",
             advice="Split it, or shorten its notes and checklists.",
         )
     return data
+
+
+def _encoded(raw: RawFile) -> bytes:
+    try:  # to_json indents ten times as fast as json.dumps
+        return to_json(raw, indent=2, inf_nan_mode="constants") + b"\n"
+    except PydanticSerializationError as error:
+        raise PlanFileError(
+            f"The plan cannot be saved: it {half_character(raw)}.", advice=_MEND
+        ) from error
 
 
 def plan_digest(plan: Plan) -> str:
@@ -61,28 +79,45 @@ def raw_file(plan: Plan) -> RawFile:
 def as_raw(group: Any) -> dict[str, Any]:
     """Return a plan value as JSON has it: field by field, in the order of the class."""
     kind: type = type(group)
-    return {shape.name: _raw_field(shape, getattr(group, shape.name)) for shape in fields_of(kind)}
+    return {name: convert(getattr(group, name)) for name, convert in _converters(kind)}
 
 
-def _raw_field(shape: FieldShape, value: Any) -> Any:
+@cache
+def _converters(group: type) -> tuple[tuple[str, _Convert], ...]:
+    return tuple((shape.name, _converter(shape)) for shape in fields_of(group))
+
+
+def _converter(shape: FieldShape) -> _Convert:
+    convert = _value_converter(shape)
     if shape.is_set:
-        return sorted(str(item) for item in value)
+        return lambda values: sorted(convert(value) for value in values)
     if shape.is_list:
-        return [_raw_value(shape, item) for item in value]
-    return _raw_value(shape, value)
+        return lambda values: [convert(value) for value in values]
+    return lambda value: None if value is None else convert(value)
 
 
-def _raw_value(shape: FieldShape, value: Any) -> Any:
-    if value is None or isinstance(value, bool):
-        return value
-    if is_dataclass(value):
-        return as_raw(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, str):
-        return str(value)
-    if isinstance(value, Integral) and shape.kind is int:
-        return int(value)
-    if shape.name.endswith("_deg"):
-        return round(float(value), _DEGREE_DECIMALS) + 0.0  # + 0.0 turns -0.0 into 0.0
-    return float(value) + 0.0
+def _value_converter(shape: FieldShape) -> _Convert:
+    if shape.is_group:
+        return as_raw
+    if shape.kind is float:
+        return _degrees if shape.name.endswith("_deg") else _number
+    if shape.kind is int:
+        return _whole
+    if issubclass(shape.kind, date):
+        return lambda value: value.isoformat()
+    return str if issubclass(shape.kind, StrEnum) else lambda value: value
+
+
+def _number(value: Any) -> Any:
+    if isinstance(value, float):
+        return float(value) + 0.0  # turns -0.0 into 0.0
+    return float(value) if isinstance(value, Real) and not isinstance(value, bool) else value
+
+
+def _degrees(value: Any) -> Any:
+    number = _number(value)
+    return round(number, _DEGREE_DECIMALS) + 0.0 if isinstance(number, float) else number
+
+
+def _whole(value: Any) -> Any:
+    return int(value) if isinstance(value, Integral) and not isinstance(value, bool) else value
