@@ -1,0 +1,314 @@
+"""How long each node sends with the traffic it relays, and how much the network can carry.
+
+Nodes are numbers from 0; a flow is traffic along a route, or flooded from a node. Nothing is
+assumed about listening before sending: nodes that cannot hear each other gain nothing by it.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import exp, inf
+
+import numpy as np
+from scipy.special import pdtr
+
+from guyline.core.units import Numbers
+from guyline.errors import InputError
+
+HOUR_S = 3600.0
+CAPTURE_DB = 6.0  # co-channel rejection at the same spreading factor; data sheets, from memory
+BUSY_PERCENT = 99.0
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """Traffic from the first node of a route to its last; every node but the last sends."""
+
+    route: tuple[int, ...]
+    packets_per_hour: float
+    time_on_air_s: float
+
+    def __post_init__(self) -> None:
+        if len(self.route) < 2 or len(set(self.route)) != len(self.route):
+            raise InputError(
+                f"The route {self.route} does not lead from one node to another.",
+                advice="Name at least two nodes, none twice.",
+            )
+        if not 0.0 <= self.packets_per_hour < inf or not 0.0 < self.time_on_air_s < inf:
+            raise InputError(
+                f"{self.packets_per_hour} packets an hour of {self.time_on_air_s} s.",
+                advice="Enter packets of 0 or more and a time on air above zero.",
+            )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NodeLoad:
+    """What every node sends, relayed packets included.
+
+    `packets_per_hour` and `airtime_s_per_hour` are arrays (N,).
+    """
+
+    packets_per_hour: Numbers
+    airtime_s_per_hour: Numbers
+
+    def __add__(self, other: NodeLoad) -> NodeLoad:
+        return NodeLoad(
+            self.packets_per_hour + other.packets_per_hour,
+            self.airtime_s_per_hour + other.airtime_s_per_hour,
+        )
+
+    @property
+    def duty_fraction(self) -> Numbers:
+        """Part of the hour in which each node sends."""
+        return self.airtime_s_per_hour / HOUR_S
+
+    def overloaded(self, duty_fraction: float) -> tuple[int, ...]:
+        """Nodes that send more than a part of the hour, the worst first."""
+        over = np.flatnonzero(self.duty_fraction > duty_fraction)
+        return tuple(int(i) for i in over[np.argsort(-self.duty_fraction[over], kind="stable")])
+
+
+def routed_load(flows: Sequence[Flow], node_count: int) -> NodeLoad:
+    """Load of every node from traffic along routes."""
+    packets, airtime = np.zeros(node_count), np.zeros(node_count)
+    for flow in flows:
+        senders = list(flow.route[:-1])
+        packets[senders] += flow.packets_per_hour
+        airtime[senders] += flow.packets_per_hour * flow.time_on_air_s
+    return NodeLoad(packets, airtime)
+
+
+def flooded_load(
+    neighbours: Sequence[Sequence[int]],
+    source: int,
+    packets_per_hour: float,
+    time_on_air_s: float,
+    hop_limit: int,
+    relays: Sequence[bool] | None = None,
+) -> NodeLoad:
+    """Load of every node from traffic that each relay sends on once.
+
+    Parameters
+    ----------
+    neighbours : sequence of sequences
+        For each node the nodes that hear it.
+    source : int
+        Where the packets come from.
+    packets_per_hour, time_on_air_s : float
+        [1/h], [s]
+    hop_limit : int
+        Most transmissions from the source to the farthest listener; 1 is without any relay.
+    relays : sequence of bool, optional
+        Which nodes send on; all of them if left out.
+    """
+    sends = {source}
+    queue: deque[tuple[int, int]] = deque([(source, 1)])
+    while queue:
+        node, hops = queue.popleft()
+        if hops >= hop_limit:
+            continue
+        for other in neighbours[node]:
+            if other not in sends and (relays is None or relays[other]):
+                sends.add(other)
+                queue.append((other, hops + 1))
+    packets = np.zeros(len(neighbours))
+    packets[list(sends)] = packets_per_hour
+    return NodeLoad(packets, packets * time_on_air_s)
+
+
+def busiest_hour_s(start_s: Numbers, airtime_s: Numbers, window_s: float = HOUR_S) -> float:
+    """Most airtime of one node in any window that slides over its transmissions. [s]
+
+    Parameters
+    ----------
+    start_s, airtime_s : array (N,)
+        When each transmission begins, in any order, and how long it lasts. [s]
+    window_s : float
+        Length of the window. [s]
+
+    Notes
+    -----
+    Exact: airtime in the window is piecewise linear in its position, so its greatest value is
+    found where the window begins with a transmission or ends with one.
+    """
+    start, length = np.asarray(start_s, dtype=float), np.asarray(airtime_s, dtype=float)
+    if start.size == 0:
+        return 0.0
+    knots = np.concatenate([start, start + length])
+    steps = np.concatenate([np.ones(start.size), -np.ones(start.size)])
+    order = np.argsort(knots, kind="stable")
+    knots = knots[order]
+    sending = np.cumsum(steps[order])[:-1]
+    used = np.concatenate([[0.0], np.cumsum(sending * np.diff(knots))])
+    begins = np.concatenate([start, start + length - window_s])
+    return float(
+        np.max(np.interp(begins + window_s, knots, used) - np.interp(begins, knots, used))
+    )
+
+
+def busy_hour_packets(packets_per_hour: float, percent: float = BUSY_PERCENT) -> int:
+    """Packets that an hour of random traffic exceeds only rarely.
+
+    Parameters
+    ----------
+    packets_per_hour : float
+        Mean, at least 0. [1/h]
+    percent : float
+        Part of the hours with so many packets or fewer; Poisson. [%]
+    """
+    count = int(packets_per_hour)
+    while float(pdtr(count, packets_per_hour)) < percent / 100.0:
+        count += 1
+    while count > 0 and float(pdtr(count - 1, packets_per_hour)) >= percent / 100.0:
+        count -= 1
+    return count
+
+
+def hop_success(
+    load: NodeLoad,
+    received_dbm: Numbers,
+    sender: int,
+    receiver: int,
+    time_on_air_s: float,
+    capture_db: float = CAPTURE_DB,
+) -> float:
+    r"""Probability that no other packet spoils one on its way over one hop.
+
+    .. math:: P = \exp\left(-\sum_k (\lambda_k T + a_k)\right)
+
+    over the receiver itself, which cannot hear while it sends, and over every node k that it
+    hears less than `capture_db` below the sender.
+
+    Parameters
+    ----------
+    load : NodeLoad
+        What every node sends: packets :math:`\lambda` and airtime a.
+    received_dbm : array (N, N)
+        Level of the row's node at the column's node; NaN or -inf where it is not heard. [dBm]
+    sender, receiver : int
+        Ends of the hop.
+    time_on_air_s : float
+        Of the packet, T. [s]
+    capture_db : float
+        By how much a packet must exceed another to survive it. [dB]
+
+    Notes
+    -----
+    Pure ALOHA overlap of Poisson traffic, one channel and one spreading factor, each other
+    packet on its own. Relays of the same packet are not more likely to collide than others,
+    which flatters floods.
+
+    References
+    ----------
+    .. [1] N. Abramson, "The ALOHA system", AFIPS 1970: throughput G exp(-2 G).
+    """
+    wanted = received_dbm[sender, receiver]
+    levels = np.asarray(received_dbm, dtype=float)[:, receiver]
+    with np.errstate(invalid="ignore"):
+        spoils = np.isfinite(levels) & (wanted - levels < capture_db)
+    spoils[sender] = False
+    spoils[receiver] = True
+    rate = load.packets_per_hour[spoils].sum() * time_on_air_s
+    return exp(-float(rate + load.airtime_s_per_hour[spoils].sum()) / HOUR_S)
+
+
+def delivery_probability(
+    flow: Flow,
+    load: NodeLoad,
+    received_dbm: Numbers,
+    attempts: int = 1,
+    capture_db: float = CAPTURE_DB,
+) -> float:
+    """Probability that a packet of a flow comes through all its hops unspoilt.
+
+    Parameters
+    ----------
+    flow : Flow
+        Whose packet.
+    load : NodeLoad
+        All traffic, the flow's own and repeated attempts included.
+    received_dbm : array (N, N)
+        As in `hop_success`. [dBm]
+    attempts : int
+        How often each hop is tried.
+    capture_db : float
+        [dB]
+    """
+    through = 1.0
+    for sender, receiver in zip(flow.route, flow.route[1:], strict=False):
+        once = hop_success(load, received_dbm, sender, receiver, flow.time_on_air_s, capture_db)
+        through *= 1.0 - (1.0 - once) ** attempts
+    return through
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NetworkCapacity:
+    """How far the traffic of a plan can grow before something gives.
+
+    `factor` multiplies all flows; `hub` is the node whose duty limit binds, None where
+    collisions bind first; `delivery` has the probability of each flow at that factor.
+    """
+
+    factor: float
+    packets_per_hour: float
+    hub: int | None
+    load: NodeLoad
+    delivery: tuple[float, ...]
+
+
+def network_capacity(
+    flows: Sequence[Flow],
+    received_dbm: Numbers,
+    duty_fraction: float | None = None,
+    least_delivery: float = 0.9,
+    capture_db: float = CAPTURE_DB,
+) -> NetworkCapacity:
+    """Traffic that the network carries with the flows in their given proportion.
+
+    Parameters
+    ----------
+    flows : sequence of Flow
+        At least one with traffic.
+    received_dbm : array (N, N)
+        As in `hop_success`. [dBm]
+    duty_fraction : float, optional
+        Most any node may send; none if left out.
+    least_delivery : float
+        Probability every flow must keep, above 0 and below 1.
+    capture_db : float
+        [dB]
+    """
+    node_count = len(received_dbm)
+    base = routed_load(flows, node_count)
+    busiest = float(base.duty_fraction.max(initial=0.0))
+    if busiest == 0.0 or not 0.0 < least_delivery < 1.0:
+        raise InputError(
+            "There is no traffic, or the delivery asked for is not between 0 and 1.",
+            advice="Enter packets an hour for at least one need, and a delivery such as 0.9.",
+        )
+    by_duty = inf if duty_fraction is None else duty_fraction / busiest
+    by_collisions = min(
+        _collision_factor(f, base, received_dbm, least_delivery, capture_db) for f in flows
+    )
+    factor = min(by_duty, by_collisions)
+    grown = [replace(flow, packets_per_hour=factor * flow.packets_per_hour) for flow in flows]
+    load = routed_load(grown, node_count)
+    return NetworkCapacity(
+        factor=factor,
+        packets_per_hour=sum(flow.packets_per_hour for flow in grown),
+        hub=int(np.argmax(base.duty_fraction)) if by_duty <= by_collisions else None,
+        load=load,
+        delivery=tuple(
+            delivery_probability(flow, load, received_dbm, capture_db=capture_db) for flow in grown
+        ),
+    )
+
+
+def _collision_factor(
+    flow: Flow, base: NodeLoad, received_dbm: Numbers, least_delivery: float, capture_db: float
+) -> float:
+    """Growth at which one flow falls to the least delivery: the exponents add up along it."""
+    now = delivery_probability(flow, base, received_dbm, capture_db=capture_db)
+    return inf if now == 1.0 else float(np.log(least_delivery) / np.log(now))
