@@ -1,0 +1,43 @@
+"""Places in and out: spreadsheets, satellite receivers, geographic information systems."""
+
+from guyline.services.interchange.csv_columns import Column, guessed_columns
+from guyline.services.interchange.csv_places import csv_of_places, places_of_table
+from guyline.services.interchange.csv_table import CsvTable, read_table
+from guyline.services.interchange.files import FORMATS, read_places, write_places
+from guyline.services.interchange.geojson import geojson_of_places, places_of_geojson
+from guyline.services.interchange.gpx import gpx_of_places, places_of_gpx
+from guyline.services.interchange.kml import kml_of_places, places_of_kml
+from guyline.services.interchange.place import (
+    Line,
+    Place,
+    PlacesRead,
+    lines_of_plan,
+    places_of_plan,
+)
+from guyline.services.interchange.proposals import Proposal, proposals, with_new_sites
+
+__all__ = [
+    "FORMATS",
+    "Column",
+    "CsvTable",
+    "Line",
+    "Place",
+    "PlacesRead",
+    "Proposal",
+    "csv_of_places",
+    "geojson_of_places",
+    "gpx_of_places",
+    "guessed_columns",
+    "kml_of_places",
+    "lines_of_plan",
+    "places_of_geojson",
+    "places_of_gpx",
+    "places_of_kml",
+    "places_of_plan",
+    "places_of_table",
+    "proposals",
+    "read_places",
+    "read_table",
+    "with_new_sites",
+    "write_places",
+]

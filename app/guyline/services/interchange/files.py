@@ -1,0 +1,95 @@
+"""Files of places by their kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from guyline.errors import InputError
+from guyline.services.interchange.csv_columns import guessed_columns
+from guyline.services.interchange.csv_places import csv_of_places, places_of_table
+from guyline.services.interchange.csv_table import read_table
+from guyline.services.interchange.geojson import geojson_of_places, places_of_geojson
+from guyline.services.interchange.gpx import gpx_of_places, places_of_gpx
+from guyline.services.interchange.kml import kml_of_places, places_of_kml
+from guyline.services.interchange.place import MOST_BYTES, Line, Place, PlacesRead
+from guyline.services.whole_files import write_whole
+
+
+def _places_of_csv(data: bytes) -> PlacesRead:
+    table = read_table(data)
+    return places_of_table(table, guessed_columns(table))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileKind:
+    """A kind of file; `written` is None where it is only read."""
+
+    words: str
+    read: Callable[[bytes], PlacesRead]
+    written: Callable[[Sequence[Place], Sequence[Line]], bytes] | None
+
+
+_KML = FileKind(words="KML, for maps", read=places_of_kml, written=kml_of_places)
+_GEOJSON = FileKind(
+    words="GeoJSON, for geographic information systems",
+    read=places_of_geojson,
+    written=geojson_of_places,
+)
+FORMATS = {
+    ".csv": FileKind(words="CSV, for spreadsheets", read=_places_of_csv, written=csv_of_places),
+    ".gpx": FileKind(
+        words="GPX, for receivers of the crew", read=places_of_gpx, written=gpx_of_places
+    ),
+    ".geojson": _GEOJSON,
+    ".json": _GEOJSON,
+    ".kml": _KML,
+    ".kmz": FileKind(words="KMZ, for maps", read=places_of_kml, written=None),
+    ".txt": FileKind(words="table of text", read=_places_of_csv, written=None),
+}
+
+
+def read_places(path: Path) -> PlacesRead:
+    """Return the places of a file; columns of a CSV file are guessed.
+
+    Raises
+    ------
+    InputError
+        It cannot be read, is of another kind, damaged or could do harm.
+    """
+    kind = _kind(path)
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise InputError(
+            f"{path.name} cannot be read: {error.strerror}.", advice="Choose another file."
+        ) from error
+    return kind.read(data)
+
+
+def write_places(path: Path, places: Sequence[Place], lines: Sequence[Line] = ()) -> None:
+    """Write places, and links where the kind of file has room for them.
+
+    Raises
+    ------
+    InputError
+        The file's ending names no kind that is written here.
+    PlanFileError
+        It cannot be written.
+    """
+    kind = _kind(path)
+    if kind.written is None:
+        raise InputError(f"{path.suffix} files are only read here.", advice="Write KML instead.")
+    write_whole(path, kind.written(places, lines))
+
+
+def _kind(path: Path) -> FileKind:
+    kind = FORMATS.get(path.suffix.lower())
+    if kind is None:
+        raise InputError(
+            f"{path.name} is of a kind that holds no places here.",
+            advice=f"Choose one of {', '.join(FORMATS)}.",
+        )
+    return kind

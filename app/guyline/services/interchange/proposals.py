@@ -1,0 +1,123 @@
+"""Imported places as sites to look at before they enter the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from guyline.core.plan import Plan, Position, Site, SiteFunction, SiteId
+from guyline.services.coordinates import Doubt, DoubtCode, doubts
+from guyline.services.coordinates.doubts import TWIN_M
+from guyline.services.elevation import Terrain
+from guyline.services.geodesy import inverse
+from guyline.services.interchange.place import Place
+
+_LONGEST_IDENTIFIER = 40
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """A site that an imported place would become.
+
+    `twin_id` is a site of the plan, or an earlier one of the same import, that seems to be the
+    same: by its identifier, or because it stands within 25 m.
+    """
+
+    place: Place
+    site: Site
+    doubts: tuple[Doubt, ...] = ()
+    twin_id: SiteId | None = None
+
+
+def proposals(
+    plan: Plan,
+    places: Sequence[Place],
+    terrain: Terrain | None = None,
+    *,
+    source: str = "",
+    keep_heights: bool = False,
+) -> tuple[Proposal, ...]:
+    """Return what would be added to a plan, with what speaks against each place.
+
+    Parameters
+    ----------
+    source
+        Where the places are from, for those that do not say it themselves.
+    keep_heights
+        Whether heights of the file overrule the terrain data; else they only raise doubts.
+    """
+    taken = {str(site.site_id) for site in plan.sites}
+    found: list[Proposal] = []
+    for number, place in enumerate(places, 1):
+        twin = _twin(plan, found, place)
+        site_id = _free_identifier(place, number, taken)
+        taken.add(site_id)
+        found.append(
+            Proposal(
+                place=place,
+                site=_site(place, site_id, source, keep_heights=keep_heights),
+                doubts=_doubts(plan, place, terrain),
+                twin_id=twin,
+            )
+        )
+    return tuple(found)
+
+
+def with_new_sites(plan: Plan, accepted: Iterable[Proposal]) -> Plan:
+    """Return the plan with the accepted sites added."""
+    return replace(plan, sites=(*plan.sites, *(proposal.site for proposal in accepted)))
+
+
+def _doubts(plan: Plan, place: Place, terrain: Terrain | None) -> tuple[Doubt, ...]:
+    found = doubts(
+        place.lat_deg, place.lon_deg, plan=plan, terrain=terrain, stated_amsl_m=place.height_m
+    )
+    return tuple(doubt for doubt in found if doubt.code is not DoubtCode.TWIN)
+
+
+def _twin(plan: Plan, earlier: Sequence[Proposal], place: Place) -> SiteId | None:
+    known = (*plan.sites, *(proposal.site for proposal in earlier))
+    written = place.identifier.casefold()
+    for site in known:
+        if written and str(site.site_id).casefold() == written:
+            return site.site_id
+    for site in known:
+        if site.position is not None and _is_near(site.position, place):
+            return site.site_id
+    return None
+
+
+def _is_near(position: Position, place: Place) -> bool:
+    if abs(position.lat_deg - place.lat_deg) > 0.001:  # 111 m: no need to measure
+        return False
+    way = inverse(position.lat_deg, position.lon_deg, place.lat_deg, place.lon_deg)
+    return way.distance_m < TWIN_M
+
+
+def _free_identifier(place: Place, number: int, taken: set[str]) -> str:
+    """Return an identifier that is printable, short and not taken yet."""
+    wish = "".join(c if c.isprintable() else " " for c in place.identifier or place.name)
+    wish = " ".join(wish.split())[:_LONGEST_IDENTIFIER].strip() or f"P{number}"
+    if wish not in taken:
+        return wish
+    stem = wish[: _LONGEST_IDENTIFIER - 5].strip()
+    return next(f"{stem}-{n}" for n in range(2, 100_000) if f"{stem}-{n}" not in taken)
+
+
+def _site(place: Place, site_id: str, source: str, *, keep_heights: bool) -> Site:
+    height_m = place.height_m if keep_heights else None
+    return Site(
+        site_id=SiteId(site_id),
+        name=place.name or (place.identifier if place.identifier != site_id else ""),
+        function=place.function or SiteFunction.END_POINT,
+        position=Position(
+            lat_deg=place.lat_deg,
+            lon_deg=place.lon_deg,
+            source=place.source or source,
+            uncertainty_m=place.uncertainty_m,
+        ),
+        ground_amsl_m=height_m,
+        ground_source=source if height_m is not None else "",
+        antenna_agl_m=place.antenna_agl_m,
+        notes=place.notes,
+    )
