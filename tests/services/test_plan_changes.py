@@ -39,6 +39,10 @@ def with_hill(**fields: object) -> Plan:
         (with_hill(antenna_agl_m=None), ["HILL: antenna height above ground 8 m → unknown."]),
         (with_hill(hazards=frozenset({Hazard.FIRE})), ["HILL: hazards none → fire ground."]),
         (with_hill(notes="Mud."), ["HILL: notes nothing → 'Mud.'."]),
+        (
+            with_hill(power=replace(HILL.power, clearness=0.4 + 1e-12)),
+            ["HILL, power system: clearness changed."],
+        ),
         (with_hill(position=None), ["HILL: position removed."]),
         (
             with_hill(contacts=(Contact(name="Warden"),)),

@@ -64,7 +64,8 @@ def _field(shape: FieldShape, old: Any, new: Any, place: Place) -> Iterator[str]
         yield from _list(shape, old, new, place)
     elif not shape.is_group:
         was, is_now = (value_words(shape.name, value) for value in (old, new))
-        yield _sentence(place, f"{inside[-1]} {was} → {is_now}")
+        told = "changed" if was == is_now else f"{was} → {is_now}"  # long texts are cut
+        yield _sentence(place, f"{inside[-1]} {told}")
     elif old is None or new is None:
         yield _sentence(place, f"{inside[-1]} {'entered' if old is None else 'removed'}")
     else:

@@ -37,7 +37,7 @@ class RecoveryJournal:
     def __init__(self, path: Path | None, folder: Path | None = None) -> None:
         self._plan_path = path
         folder = folder or recovery_folder()
-        self._path = folder / f"{_key(path)}-{secrets.token_hex(4)}.json"
+        self._path = folder / f"{key_of(path)}-{secrets.token_hex(4)}.json"
 
     def write(self, plan: Plan) -> None:
         """Keep the plan as it is now, also one that could not be saved.
@@ -54,7 +54,7 @@ class RecoveryJournal:
             "file": raw_file(plan),
         }
         with contextlib.suppress(OSError):  # what is wrong is told by the writing
-            self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         write_whole(self._path, to_json(entry, inf_nan_mode="constants"))
 
     def discard(self) -> None:
@@ -113,7 +113,8 @@ def unsaved_copy(path: Path, folder: Path | None = None) -> Unsaved | None:
     return next(ours, None)
 
 
-def _key(path: Path | None) -> str:
+def key_of(path: Path | None) -> str:
+    """Return under what name the state folder keeps something of a plan file."""
     return "new" if path is None else hashlib.sha256(str(path.resolve()).encode()).hexdigest()[:16]
 
 

@@ -6,12 +6,22 @@ import re
 from dataclasses import is_dataclass, replace
 from typing import Any
 
-from guyline.core.plan import Contact, Plan
+from guyline.core import plan as p
+from guyline.core.plan import Plan
 from guyline.services.plan_files.shape import FieldShape, fields_of
 
 MASK = "•••"
 
 _PRIVATE = ("phone", "key_holder", "key_identifier", "email")
+_TECHNICAL = (p.Radio, p.Antenna, p.Feeder, p.RadioRule, p.RadioProfile, p.TerrainSource)
+"""Values about things, whose numbers are types and standards."""
+_NAMES: dict[type, tuple[str, ...]] = {
+    p.Site: ("site_id", "name"),
+    p.Link: ("from_id", "to_id"),
+    p.Need: ("from_id", "to_id"),
+    p.Incident: ("name", "area", "time_zone"),
+    p.ChecklistItem: ("name",),
+}
 _KEY_WORDS = re.compile(
     r"\b((?:gate|door|key|access)?\s*(?:code|pin|combination|keypad|password|passcode|safe))\b"
     r"[^.;,\n]*",
@@ -25,9 +35,9 @@ _UNIT = re.compile(r"\s*(?:m|km|ft|V|W|Wh|Ah|A|kg|Hz|kHz|MHz|dB|dBm|°|%)(?!\w)"
 def share_copy(plan: Plan) -> Plan:
     """Return a plan without what strangers should not read.
 
-    Fields for telephone numbers, key holders and keys are emptied, contacts who hold a key are
-    left out, and in every free text what follows a word such as "code" is masked, and so are
-    mail addresses and numbers of three digits or more that carry no unit.
+    Fields for telephone numbers, key holders and keys are emptied, and contacts who hold a key
+    are left out. In every other text that is about people or places, what follows a word such as
+    "code" is masked, and so are mail addresses and numbers of three digits or more without a unit.
     """
     shared: Plan = _group(plan)
     return shared
@@ -48,27 +58,25 @@ def _number_or_mask(found: re.Match[str]) -> str:
 
 def _group(group: Any) -> Any:
     kind: type = type(group)
-    return replace(group, **{s.name: _field(s, getattr(group, s.name)) for s in fields_of(kind)})
+    return replace(
+        group, **{s.name: _field(kind, s, getattr(group, s.name)) for s in fields_of(kind)}
+    )
 
 
-def _field(shape: FieldShape, value: Any) -> Any:
+def _field(kind: type, shape: FieldShape, value: Any) -> Any:
     if any(word in shape.name for word in _PRIVATE):
         return ""
-    if shape.is_list and shape.kind is Contact:
-        return tuple(_group(contact) for contact in value if not _holds_key(contact))
     if shape.is_list and shape.is_group:
-        return tuple(_group(entry) for entry in value)
+        return tuple(_group(entry) for entry in value if not _holds_key(entry))
     if is_dataclass(value):
         return _group(value)
-    return masked(value) if shape.kind is str and _is_free_text(shape.name) else value
+    is_text = shape.kind is str and not shape.is_list and not shape.is_set
+    return masked(value) if is_text and not _is_kept(kind, shape.name) else value
 
 
-def _holds_key(contact: Contact) -> bool:
-    return "key" in contact.role.lower()
+def _is_kept(kind: type, field_name: str) -> bool:
+    return kind in _TECHNICAL or field_name in _NAMES.get(kind, ())
 
 
-_FREE_TEXT = ("access", "nearest_hospital", "notes", "note", "description", "source")
-
-
-def _is_free_text(field_name: str) -> bool:
-    return any(field_name.endswith(end) for end in _FREE_TEXT)
+def _holds_key(entry: Any) -> bool:
+    return isinstance(entry, p.Contact) and "key" in entry.role.lower()

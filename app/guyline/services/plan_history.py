@@ -1,0 +1,76 @@
+"""What a plan was when it was last reviewed or printed, to tell what changed since."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+
+import platformdirs
+from pydantic_core import to_json
+
+from guyline.core.plan import Plan
+from guyline.errors import PlanFileError
+from guyline.services.plan_changes import changes
+from guyline.services.plan_files import plan_from_bytes
+from guyline.services.plan_files.reading import read_plan_bytes
+from guyline.services.plan_files.writing import raw_file
+from guyline.services.recovery import key_of
+from guyline.services.whole_files import write_whole
+
+
+class Milestone(StrEnum):
+    """A moment from which changes are counted."""
+
+    REVIEWED = "reviewed"
+    PRINTED = "printed"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A plan as it was at a milestone."""
+
+    milestone: Milestone
+    at: datetime
+    plan: Plan
+
+    def changes_to(self, plan: Plan) -> tuple[str, ...]:
+        """Return a sentence for each thing that changed since then."""
+        return changes(self.plan, plan)
+
+
+def history_folder() -> Path:
+    """Return where milestones are kept: with the user, not beside the plan."""
+    return platformdirs.user_state_path("guyline", appauthor=False) / "history"
+
+
+def keep(path: Path, milestone: Milestone, plan: Plan, folder: Path | None = None) -> None:
+    """Remember a plan as reviewed or printed, in the place of the last time.
+
+    Raises
+    ------
+    PlanFileError
+        It cannot be written.
+    """
+    place = _place(path, milestone, folder)
+    with contextlib.suppress(OSError):  # what is wrong is told by the writing
+        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    at = datetime.now().astimezone().isoformat(timespec="seconds")
+    write_whole(place, to_json({"at": at, "file": raw_file(plan)}, inf_nan_mode="constants"))
+
+
+def kept(path: Path, milestone: Milestone, folder: Path | None = None) -> Kept | None:
+    """Return the plan of the last review or print, None if there is none that can be read."""
+    try:
+        entry = json.loads(read_plan_bytes(_place(path, milestone, folder)))
+        at = datetime.fromisoformat(entry["at"])
+        return Kept(milestone, at, plan_from_bytes(json.dumps(entry["file"]).encode()))
+    except (PlanFileError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+
+
+def _place(path: Path, milestone: Milestone, folder: Path | None) -> Path:
+    return (folder or history_folder()) / f"{key_of(path)}-{milestone}.json"
