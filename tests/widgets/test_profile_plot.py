@@ -10,6 +10,7 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from guyline.core.network.effect import NetworkAssessment
 from guyline.core.plan import Antenna, Feeder, Link, Plan, Position, Radio, Site, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.terrain.profile import Profile
@@ -40,7 +41,7 @@ class NothingToSay:
     """Assesses a plan to nothing at once."""
 
     def assess(self, plan: Plan, job: Job | None = None) -> PlanAssessment:
-        return PlanAssessment(plan=plan, sites=(), links=(), needs=())
+        return PlanAssessment(plan=plan, sites=(), links=(), network=NetworkAssessment())
 
 
 def site(site_id: SiteId, lon_deg: float, antenna_agl_m: float) -> Site:

@@ -18,6 +18,7 @@ from guyline.core.terrain.profile import Profile
 from guyline.services.geodesy import LocalFrame, degrees_minutes, inverse
 from guyline.services.job import Job
 from guyline.services.raster import Bounds
+from guyline.services.wording import counted
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view_area import Area, area_of, frame_of
 from guyline.viewmodels.ground_view_relief import Relief, relief_of
@@ -257,11 +258,12 @@ class GroundModel(QObject):
         ]
         links = [f"{a.link.from_id} to {a.link.to_id}: {a.label}" for a in self._lines]
         nowhere = sum(s.position is None for s in self._document.plan.sites)
-        parts = [f"{len(sites)} sites on the map. ", "; ".join(sites), ". "]
+        parts = [f"{counted(len(sites), 'site')} on the map. ", "; ".join(sites), ". "]
         if links:
-            parts += [f"{len(links)} links. ", "; ".join(links), ". "]
+            parts += [f"{counted(len(links), 'link')}. ", "; ".join(links), ". "]
         if nowhere:
-            parts.append(f"{nowhere} sites have no position yet.")
+            verb = "has" if nowhere == 1 else "have"
+            parts.append(f"{counted(nowhere, 'site')} {verb} no position yet.")
         return "".join(parts).strip()
 
     def _on_plan_changed(self, plan: Plan) -> None:
@@ -308,7 +310,6 @@ class GroundModel(QObject):
         runner.succeeded.connect(lambda relief: self._take_relief(runner, relief))
         runner.progressed.connect(self.progressed)
         runner.refused.connect(lambda error: self.refused.emit(f"{error} {error.advice}".strip()))
-        runner.finished.connect(runner.deleteLater)
         self._runner = runner
         runner.start()
 

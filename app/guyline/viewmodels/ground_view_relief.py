@@ -152,11 +152,13 @@ def _contours(grid: Grid, interval: float, low: float, high: float) -> tuple[Con
 
 
 def _shore(grid: Grid) -> tuple[Numbers, ...]:
-    wet = is_water(grid.ground_amsl_m)
+    heights = grid.ground_amsl_m
+    wet = is_water(heights)
     if min(wet.shape) < 2 or not wet.any():
         return ()
-    wet = (wet | np.isnan(grid.ground_amsl_m)).astype(np.float64)  # the edge of data is no shore
-    lines = contour_generator(grid.x_m, grid.y_m, wet, line_type=LineType.Separate)
+    # masked where no data says: the edge of the data is no shore
+    known = np.ma.masked_where(np.isnan(heights), wet.astype(np.float64))
+    lines = contour_generator(grid.x_m, grid.y_m, known, line_type=LineType.Separate)
     return tuple(np.asarray(p) for p in lines.lines(0.5) if len(p) >= SHORTEST_CONTOUR)
 
 
