@@ -20,6 +20,7 @@ _UNITS = {
     "_a": "A",
     "_w": "W",
     "_c": "°C",
+    "_s": "s",
 }  # longest first: "_dbm" must not be taken for "_m"
 
 _WORDS = {
@@ -30,6 +31,7 @@ _WORDS = {
     "sd": "standard deviation",
     "tx": "transmit",
     "stc": "rated",
+    "psd": "power density",
     "id": "identifier",
 }
 

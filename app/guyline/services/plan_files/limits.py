@@ -45,7 +45,7 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.Incident, "mission_days"): Range(1, 3_650),
     (p.RadioProfile, "frequency_hz"): Range(30e6, 6e9),  # ITU-R P.1812-7: 30 MHz to 6 GHz
     (p.RadioProfile, "bandwidth_hz"): Range(0, 10e6, above=True),
-    (p.RadioProfile, "spreading_factor"): Range(5, 12),
+    (p.RadioProfile, "spreading_factor"): Range(6, 12),
     (p.RadioProfile, "coding_rate"): Range(5, 8),
     (p.RadioProfile, "preamble_symbols"): Range(1, 65_535),
     (p.RadioProfile, "hop_limit"): Range(0, 255),
@@ -80,6 +80,7 @@ _UNITS: dict[str, Range] = {
     "_a": Range(0, 1_000),
     "_w": Range(0, 1e7),
     "_c": Range(-100, 150),
+    "_s": Range(0, 1e9),
 }  # longest first, as the names' ends contain one another
 
 _ANY_NUMBER = Range(-1e12, 1e12)
