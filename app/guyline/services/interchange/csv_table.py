@@ -40,8 +40,13 @@ def read_table(data: bytes) -> CsvTable:
     """
     check_size(data)
     text, notes = _decoded(data)
-    separator = _separator(text)
-    rows = _rows(text, separator)
+    try:
+        separator = _separator(text)
+        rows = _rows(text, separator)
+    except csv.Error as error:  # a cell beyond 131,072 characters
+        raise InputError(
+            f"The table cannot be read: {error}.", advice="Export it again as CSV."
+        ) from error
     if not rows:
         raise InputError("The table is empty.", advice="Export it again with its places.")
     header, body = (rows[0], rows[1:]) if _is_header(rows[0]) else ((), rows)
@@ -120,21 +125,16 @@ def _separator(text: str) -> str:
 
 def _rows(text: str, separator: str) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
-    try:
-        for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator):
-            cells = tuple(fused(clean(cell)) for cell in row)
-            if not any(cells):
-                continue
-            if len(cells) > MOST_COLUMNS or len(rows) > MOST_PLACES:
-                raise InputError(
-                    f"The table has more than {MOST_PLACES:,} rows or {MOST_COLUMNS} columns.",
-                    advice="Cut it down to the places that matter.",
-                )
-            rows.append(cells)
-    except csv.Error as error:  # a cell beyond 131,072 characters
-        raise InputError(
-            f"The table cannot be read: {error}.", advice="Export it again as CSV."
-        ) from error
+    for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator):
+        cells = tuple(fused(clean(cell)) for cell in row)
+        if not any(cells):
+            continue
+        if len(cells) > MOST_COLUMNS or len(rows) > MOST_PLACES:
+            raise InputError(
+                f"The table has more than {MOST_PLACES:,} rows or {MOST_COLUMNS} columns.",
+                advice="Cut it down to the places that matter.",
+            )
+        rows.append(cells)
     return rows
 
 
