@@ -99,7 +99,8 @@ def _antenna(old: Antenna, row: Any) -> Antenna:
 
 
 def _feeder(old: Feeder, row: Any) -> Feeder:
-    return row.to_feeder(old.length_m, old.joints, old.has_arrestor)  # type: ignore[no-any-return]
+    taken: Feeder = row.to_feeder(old.length_m, old.joints, old.has_arrestor)
+    return replace(taken, near_port=old.near_port, far_port=old.far_port)
 
 
 def _battery(old: Battery | None, row: Any) -> Battery:
@@ -128,14 +129,14 @@ CHOOSERS: Mapping[str, Chooser] = {
         take=_radio,
         empty=lambda old: Radio(identifier=old.identifier),
         blank=lambda old: replace(old, catalogue_key="", source="entered by hand"),
-        free=("tx_power_dbm", "source"),
+        free=("tx_power_dbm", "port", "source"),
     ),
     "antennas": Chooser(
         rows=lambda tables: tables.antennas,
         take=_antenna,
         empty=lambda old: Antenna(azimuth_deg=old.azimuth_deg, tilt_deg=old.tilt_deg),
         blank=lambda old: replace(old, catalogue_key="", source="entered by hand"),
-        free=("source",),
+        free=("port", "source"),
     ),
     "feeders": Chooser(
         rows=lambda tables: tables.feeders,
