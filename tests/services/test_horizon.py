@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from guyline.core.plan import TerrainSource
+from guyline.core.terrain.horizon import ray_distances_m
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import LocalFrame, direct, elevation_angle_deg, inverse
-from guyline.services.horizon import horizon_at
+from guyline.services.horizon import _rays, horizon_at
 
 DEMO = Path(__file__).parents[2] / "demo_projects" / "ullerby_sound"
 
@@ -48,6 +49,16 @@ def test_the_horizon_toward_a_summit_is_at_least_its_elevation(sound):
         found = horizon_at(sound, *place, 2.0).at(way.azimuth_deg)
         assert found > seen - 0.2  # rays lie 1 degree apart: the summit may stand between two
         assert found > 2.0
+
+
+def test_rays_keep_their_azimuth_and_distance():
+    distance = ray_distances_m(30.0, 40_000.0)
+    lat, lon = _rays(-46.0, -129.0, np.array([0.0, 33.0, 217.0]), distance)
+    for ray, azimuth in enumerate((0.0, 33.0, 217.0)):
+        for i in (0, 7, 300, distance.size - 9, distance.size - 1):
+            expected = direct(-46.0, -129.0, azimuth, distance[i])
+            off = inverse(*expected, float(lat[ray, i]), float(lon[ray, i])).distance_m
+            assert off < 1.0
 
 
 def test_the_horizon_of_unknown_ground_is_unknown(sound):
