@@ -92,16 +92,15 @@ class Imprint:
 class SiteSheet:
     """All that the crew of one site needs, in the twelve blocks in which they need it.
 
-    `reason` says what keeps the site from GO; `beyond` are the cautions for which the first
-    side has no room by count.
+    `reasons` say what keeps the site from GO, worst first; `beyond` are the cautions for which
+    the first side has no room by count.
     """
 
     site_id: SiteId
     name: str
     function: str
     verdict: Verdict
-    reason: str
-    remedy: str
+    reasons: tuple[LeadLine, ...]
     imprint: Imprint
     stop: tuple[LeadLine, ...]
     where: tuple[Field, ...]

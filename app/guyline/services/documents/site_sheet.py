@@ -6,13 +6,14 @@ from dataclasses import replace
 
 from guyline.core.plan import Plan, Site, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.finding import Finding, Verdict
 from guyline.services.declination import Declination, declination
 from guyline.services.documents.cautions import (
     MOST_ON_FIRST_SIDE,
     caution_lines,
     stop_lines,
 )
-from guyline.services.documents.content import Blank, KitLine, SiteSheet
+from guyline.services.documents.content import Blank, KitLine, LeadLine, SiteSheet
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.place_blocks import neighbours, where_fields, who_fields
 from guyline.services.documents.power_blocks import measured_blanks, power_chain, power_fields
@@ -44,14 +45,12 @@ def site_sheet(
     site, judged = plan.site(site_id), assessment.site(site_id)
     turn = _declination(site, judged, printing)
     cautions = caution_lines(plan, site)
-    blocker = judged.first_blocker
     sheet = SiteSheet(
         site_id=site_id,
         name=site.name,
         function=str(site.function),
         verdict=judged.verdict,
-        reason="" if blocker is None else sentence(blocker),
-        remedy="" if blocker is None else remedy_sentence(blocker),
+        reasons=_reasons(site, judged),
         imprint=imprint(plan, printing),
         stop=stop_lines(plan, site),
         where=where_fields(plan, site, judged, turn),
@@ -84,6 +83,29 @@ def _declination(site: Site, judged: SiteAssessment, printing: Printing) -> Decl
         return None
     height = judged.ground_amsl_m or 0.0  # sea level where unknown: 100 m are under 0.01°
     return declination(site.position.lat_deg, site.position.lon_deg, height, printing.at.date())
+
+
+_LEADS = {
+    Verdict.NO_GO: "NO-GO:",
+    Verdict.NOT_ASSESSED: "Not assessed:",
+    Verdict.CONDITIONS: "Condition:",
+}
+
+
+def _reasons(site: Site, judged: SiteAssessment) -> tuple[LeadLine, ...]:
+    """What keeps the site from GO, what mends it, and who does that by when."""
+    return tuple(
+        LeadLine(lead=_LEADS[finding.verdict], line=_reason(site, finding))
+        for finding in judged.findings
+        if finding.verdict is not Verdict.GO
+    )
+
+
+def _reason(site: Site, finding: Finding) -> str:
+    record = site.record(finding.gate)
+    due = "" if record.due_on is None else f" by {record.due_on:%d %b}"
+    owner = f"({record.owner}{due})" if record.owner else ""
+    return " ".join(part for part in (sentence(finding), remedy_sentence(finding), owner) if part)
 
 
 def _take(site: Site) -> tuple[KitLine, ...]:

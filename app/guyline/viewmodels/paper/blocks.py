@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainterPath, QTextLayout, QTextOption
+from PySide6.QtGui import QPainterPath, QTextLayout, QTextOption, QTransform
 
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.paper.marks import (
@@ -34,15 +35,23 @@ from guyline.viewmodels.verdict_marks import mark_path
 
 BOX_MM = 5.0  # trade practice: a thumb in a glove ticks nothing smaller
 UNKNOWN = "unknown"
+_NUMBER_AND_UNIT = re.compile(
+    r"(?<=\d) (?=(?:m|km|cm|mi|ft|dBm?|dBi|V|A|W|Wh|Wh/day|h|days?|MHz|kHz|kg|%|°C|T|M)\b|%)"
+)
 
 
 @lru_cache(maxsize=8192)
 def wrapped(words: str, style: Style, width: float) -> tuple[str, ...]:
     """Lines of at most `width` mm; a word that is too long for a line is cut, never clipped."""
     lines: list[str] = []
-    for paragraph in words.split("\n"):
-        lines += _wrapped_paragraph(" ".join(paragraph.split()), style, width)
+    for paragraph in with_units_kept(words).split("\n"):
+        lines += _wrapped_paragraph(" ".join(paragraph.split(" ")), style, width)
     return tuple(lines)
+
+
+def with_units_kept(words: str) -> str:
+    """Words in which a number and its unit are joined by a space that no line is broken at."""
+    return _NUMBER_AND_UNIT.sub("\u00a0", words)
 
 
 def _wrapped_paragraph(words: str, style: Style, width: float) -> list[str]:
@@ -113,8 +122,9 @@ def lead_text(lead: str, words: str, *, width: float) -> Block:
 
 
 def _first_line(words: str, width: float) -> tuple[str, str]:
+    words = with_units_kept(" ".join(words.split()))
     first = wrapped(words, BODY, width)[0]
-    return first, " ".join(words.split())[len(first) :].strip()
+    return first, words[len(first) :].strip(" ")
 
 
 def stack(blocks: Sequence[Block], gap: float = 0.0) -> Block:
@@ -192,6 +202,12 @@ def tick_box(*, is_ticked: bool = False, size: float = BOX_MM) -> Block:
 def verdict_mark(verdict: Verdict, size: float) -> Block:
     """The mark of a verdict, told apart by its outline alone."""
     path = mark_path(verdict, QRectF(0.0, 0.0, size, size))
+    ink = path.boundingRect()
+    over = max(ink.width(), ink.height()) / size
+    if over > 1.0:  # the ends of crossed boards stick out of their box
+        half = size / 2
+        about_centre = QTransform.fromTranslate(half, half).scale(1 / over, 1 / over)
+        path = about_centre.translate(-half, -half).map(path)
     return Block(size, size, (Shape(path=path, is_filled=True),))
 
 
@@ -213,7 +229,7 @@ def unknown(width: float) -> Block:
     word = text(UNKNOWN, width=width)
     used = width_mm(UNKNOWN + "  ", BODY)
     if used > width - 8.0:
-        return word
+        return stack([word, writing_line(width, 5.5)])
     y = ascent_mm(BODY) + 0.4
     line = Rule(x1_mm=used, y1_mm=y, x2_mm=width, y2_mm=y, pen_mm=HAIR_MM)
     return Block(width, word.height_mm, (*word.marks, line))

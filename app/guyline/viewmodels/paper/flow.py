@@ -83,6 +83,11 @@ def _rest(section: Section, count: int) -> Section:
     return replace(section, title=title, rows=section.rows[count:])
 
 
+def _bare(title: str) -> str:
+    """A title without its number and without the word that it is continued."""
+    return title.removesuffix(CONTINUED).lstrip("0123456789 ")
+
+
 @dataclass
 class Flow:
     """Fills pages from top to bottom.
@@ -126,7 +131,7 @@ class Flow:
         rest: Section | None = section
         is_fresh = False
         while rest is not None:
-            onward = f"{rest.title.removesuffix(CONTINUED)} continues on the next side".strip()
+            onward = f"→ {_bare(rest.title)} continues on the next side".replace("  ", " ")
             piece, rest = split(rest, width, self.room_mm, onward)
             if piece is None and rest is not None and is_fresh:
                 piece, rest = _first_row(rest, width)  # higher than a page: nothing better

@@ -48,16 +48,18 @@ def _map(own: str, near: Sequence[Neighbour], width: float, height: float) -> Bl
         _dot(here, _OWN_MM, is_filled=True),
     ]
     dots = [_around(place(n.east_m, n.north_m), _DOT_MM) for n in near]
+    compass = _north(width)
+    north_words = [mark for mark in compass if isinstance(mark, Words)]
     taken: list[Words] = []
     for name, at, style in [
         (own, here, STRONG),
         *((n.site_id, place(n.east_m, n.north_m), SMALL) for n in near),
     ]:
-        others = [*taken, *dots, _around(here, _OWN_MM)]
+        others = [*taken, *dots, _around(here, _OWN_MM), *north_words]
         label = _label(name, at, style, (width, height - tall), others)
         if label is not None:
             taken.append(label)
-    return Block(width, height, (*marks, *taken, *_north(width), *_scale(scale, height)))
+    return Block(width, height, (*marks, *taken, *compass, *_scale(scale, height)))
 
 
 def _link(here: tuple[float, float], there: tuple[float, float]) -> Rule:

@@ -90,7 +90,13 @@ def _measured(width: float) -> Block:
     return stack(
         [
             beside([_unit_line("dBm", half), space(2.0, 0.0), _unit_line("SNR", half)]),
-            _unit_line(f"/ {PACKETS} in    / {PACKETS} out", width),
+            beside(
+                [
+                    _unit_line(f"/{PACKETS} in", half),
+                    space(2.0, 0.0),
+                    _unit_line(f"/{PACKETS} out", half),
+                ]
+            ),
         ]
     )
 
@@ -108,7 +114,7 @@ def _link_blank(width: float) -> Block:
 
 
 def sketches(sheet: SiteSheet, width: float) -> Section:
-    """The site among the others, and each path to prove: left out where there is no room."""
+    """The site among the others, and the paths to prove, the weakest first."""
     column = (width - 2 * COLUMN_GAP_MM) / 3
     cells = [
         profile_sketch(line.path, f"to {line.far_id}", line.is_from_here, column)

@@ -30,10 +30,12 @@ from guyline.viewmodels.paper.type import (
     SUBTITLE,
     VERDICT,
     Style,
+    line_height_mm,
     width_mm,
 )
 
 COLUMN_GAP_MM = 6.0
+REASONS_ON_FRONT = 2
 LABEL_MM = 26.0
 _VERDICT_MM = 68.0
 POSITION = Style(size_pt=12.0, is_bold=True)
@@ -48,10 +50,34 @@ def header(sheet: SiteSheet, width: float) -> Block:
     incident = text(sheet.imprint.incident or "incident unknown", width=room)
     top = beside([stack([name, incident], 0.5), space(COLUMN_GAP_MM, 0.0), verdict])
     parts = [rule(width, THICK_MM), top]
-    if sheet.reason:
-        words = " ".join(part for part in (sheet.reason, sheet.remedy) if part)
-        parts.append(lead_text("Why:", words, width=width))
-    return stack(parts, 1.6)
+    parts += [_short_reason(line, width) for line in sheet.reasons[:REASONS_ON_FRONT]]
+    if are_reasons_continued(sheet, width):
+        count = len(sheet.reasons)
+        note = "→ in full" if count == 1 else f"→ all {count} in full"
+        parts.append(text(f"{note} on the last side", STRONG, width=width))
+    return stack(parts, 1.2)
+
+
+def are_reasons_continued(sheet: SiteSheet, width: float) -> bool:
+    """Whether the first side does not tell all that keeps the site from GO."""
+    return len(sheet.reasons) > REASONS_ON_FRONT or any(
+        _short_reason(line, width) != reason(line, width) for line in sheet.reasons
+    )
+
+
+def reason(line: LeadLine, width: float) -> Block:
+    """What keeps the site from GO."""
+    return lead_text(line.lead, line.line, width=width)
+
+
+def _short_reason(line: LeadLine, width: float) -> Block:
+    """The same in two lines at most: the first side needs its room for what must not move."""
+    words = line.line
+    block = reason(line, width)
+    while block.height_mm > 2.5 * line_height_mm(BODY):
+        words = words[: int(len(words) * 0.9)]
+        block = lead_text(line.lead, words + " …", width=width)
+    return block
 
 
 def _verdict(sheet: SiteSheet) -> Block:
@@ -66,7 +92,7 @@ def running_head(sheet: SiteSheet, side: int, width: float) -> Block:
     mark = verdict_mark(sheet.verdict, 5.5)
     tail_words = f"{sheet.verdict} · side {side}"
     tail = text(tail_words, STRONG, width=width_mm(tail_words, STRONG) + 0.5)
-    room = width - tail.width_mm - mark.width_mm - 8.0
+    room = width - tail.width_mm - mark.width_mm - 6.0
     title = _title(sheet, room)
     line = beside([title, space(4.0, 0.0), mark, space(2.0, 0.0), tail], is_centred=True)
     return stack([rule(width, THICK_MM), line], 1.0)

@@ -29,15 +29,15 @@ from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.type import BODY, HEADING, STRONG, TITLE
 
 _GAP_MM = 2.5
-_GATE_MM = 6.2
+_GATE_MM = 5.8
 _MARK_MM = 4.4
 
 
 def power_pages(page: PowerPage, size: PageSize) -> tuple[Page, ...]:
     """Lay the page of sites lacking power out."""
     width = size.inner_width_mm
-    shares = (0.17, 0.13, 0.19, 0.25, 0.26)
-    heads = ("site", "fed by", "missing, first outage", "not known", "cheapest cure")
+    shares = (0.18, 0.14, 0.16, 0.14, 0.19, 0.19)
+    heads = ("site", "fed by", "missing", "first outage", "not known", "cheapest cure")
     rows = tuple(_power_row(line, shares, width) for line in page.lines)
     flow = _flow("Sites still lacking power", page.summary, page.imprint, size)
     if rows:
@@ -60,16 +60,13 @@ def _power_row(line: PowerLine, shares: Sequence[float], width: float) -> Block:
     rooms = [_room(width, share) for share in shares]
     site = stack([text(line.site_id, HEADING, width=rooms[0]), text(line.name, width=rooms[0])])
     fed = unknown(rooms[1]) if line.source is None else text(line.source, width=rooms[1])
-    lacking = text("LACKS" if line.is_known else "UNKNOWN", STRONG, width=rooms[2])
-    missing = (
-        unknown(rooms[2])
-        if line.shortfall is None
-        else text(line.shortfall, STRONG, width=rooms[2])
-    )
-    outage = text(f"first outage {line.outage if line.outage else 'unknown'}", width=rooms[2])
-    gaps = text(", ".join(line.missing) or "–", width=rooms[3])
-    cure = unknown(rooms[4]) if line.cure is None else text(line.cure, width=rooms[4])
-    row = _cells([site, fed, stack([lacking, missing, outage]), gaps, cure], shares, width)
+    state = text("LACKS" if line.is_known else "UNKNOWN", STRONG, width=rooms[2])
+    if line.shortfall is not None:
+        state = stack([state, text(line.shortfall, STRONG, width=rooms[2])])
+    outage = unknown(rooms[3]) if line.outage is None else text(line.outage, width=rooms[3])
+    gaps = text(", ".join(line.missing) or "–", width=rooms[4])
+    cure = unknown(rooms[5]) if line.cure is None else text(line.cure, width=rooms[5])
+    row = _cells([site, fed, state, outage, gaps, cure], shares, width)
     return stack([row, rule(width, HAIR_MM)], 1.2)
 
 
@@ -77,6 +74,11 @@ def review_pages(page: ReviewPage, size: PageSize) -> tuple[Page, ...]:
     """Lay the readiness review out."""
     width = size.inner_width_mm
     flow = _flow("Readiness review", page.decision, page.imprint, size)
+    if page.network:
+        flow.add_whole(
+            "network",
+            stack([lead_text(line.lead, line.line, width=width) for line in page.network], 0.8),
+        )
     flow.add(
         Section(
             name="table",
@@ -86,16 +88,11 @@ def review_pages(page: ReviewPage, size: PageSize) -> tuple[Page, ...]:
             gap=1.2,
         )
     )
-    if page.network:
-        flow.add_whole(
-            "network",
-            stack([lead_text(line.lead, line.line, width=width) for line in page.network], 0.8),
-        )
     flow.add_whole("legend", _legend(page, width))
     return flow.finished(lambda n, count: foot(page.imprint, "review, ", n, count, width))
 
 
-_SITE_SHARE = 0.19
+_SITE_SHARE = 0.18
 
 
 def _review_widths(count: int, width: float) -> tuple[float, float, float]:
