@@ -10,6 +10,7 @@ from guyline.services.elevation import Terrain
 from guyline.services.opening import OpenedPlan
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.job_runner import wait_for_jobs
+from guyline.viewmodels.link_view import LinkView
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.path_following import PathFollowing
 from guyline.viewmodels.plan_session import PlanSession
@@ -37,6 +38,7 @@ class Desk(QObject):
         self.session = PlanSession(self.document, settings, self)
         self.table = SiteTableModel(self.document, self.live, self)
         self.readiness = Readiness(self.document, self.selection, self.live, self)
+        self.link = LinkView(self.selection, self.live, self)
         self._following = PathFollowing(self.document, self.selection, self.live, self)
         self.session.opened.connect(self._use)
         self.session.replaced.connect(self._following.start_afresh)

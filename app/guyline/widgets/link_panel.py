@@ -1,0 +1,104 @@
+"""The link between the two chosen sites: odds, budget both ways, patterns."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from guyline.viewmodels.link_view import DirectionView, LinkView, PatternView
+from guyline.widgets.link_pattern import LinkPattern
+from guyline.widgets.link_waterfall import LinkWaterfall
+from guyline.widgets.panel import tight
+from guyline.widgets.theme import GRID_PX, CurrentTheme, font
+
+
+class LinkPanel(QScrollArea):
+    """Follows the chosen path; the weaker direction stands first."""
+
+    def __init__(self, view: LinkView, theme: CurrentTheme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view = view
+        self._title, self._note = QLabel(), _text()
+        self._title.setFont(font(13.0, bold=True))
+        self._budgets = [_Budget(theme) for _ in range(2)]
+        self._patterns = [_Pattern(theme) for _ in range(2)]
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setAccessibleName("Link between the two chosen sites")
+        self._lay_out()
+        view.changed.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the view model again."""
+        view, link = self._view, self._view.link
+        title = "" if link is None else f"{link.link.from_id} – {link.link.to_id}"
+        self._title.setText(title)
+        notes = (view.hint, view.missing, view.odds, view.other_model)
+        self._note.setText("\n".join(note for note in notes if note))
+        directions, patterns = view.directions(), view.patterns()
+        for i, budget in enumerate(self._budgets):
+            budget.show_direction(directions[i] if i < len(directions) else None)
+        for i, pattern in enumerate(self._patterns):
+            pattern.show_pattern(patterns[i] if i < len(patterns) else None)
+
+    def _lay_out(self) -> None:
+        sheet = QWidget()
+        sheet.setObjectName("sheet")
+        rows = QVBoxLayout(sheet)
+        rows.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
+        rows.setSpacing(GRID_PX)
+        for widget in (self._title, self._note, *self._budgets, *self._patterns):
+            rows.addWidget(widget)
+        rows.addStretch(1)
+        self.setWidget(sheet)
+
+
+class _Budget(QWidget):
+    def __init__(self, theme: CurrentTheme) -> None:
+        super().__init__()
+        self._heading, self._words = _heading(), _text()
+        self._picture = LinkWaterfall(theme)
+        _stack(self, self._heading, self._picture, self._words)
+
+    def show_direction(self, view: DirectionView | None) -> None:
+        self.setVisible(view is not None)
+        if view is not None:
+            self._heading.setText(f"{view.talker} to {view.listener}")
+            self._words.setText(view.sentence)
+            self._picture.show_direction(view)
+
+
+class _Pattern(QWidget):
+    def __init__(self, theme: CurrentTheme) -> None:
+        super().__init__()
+        self._heading, self._words = _heading(), _text()
+        self._picture = LinkPattern(theme)
+        _stack(self, self._heading, self._picture, self._words)
+
+    def show_pattern(self, view: PatternView | None) -> None:
+        self.setVisible(view is not None)
+        if view is not None:
+            self._heading.setText(f"Antenna at {view.site_id}, gain by elevation")
+            self._words.setText(view.sentence)
+            self._picture.show_pattern(view)
+
+
+def _heading() -> QLabel:
+    label = QLabel()
+    label.setFont(font(9.5, bold=True))
+    return label
+
+
+def _text() -> QLabel:
+    label = QLabel()
+    label.setWordWrap(True)
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+    return label
+
+
+def _stack(owner: QWidget, *widgets: QWidget) -> None:
+    layout = QVBoxLayout(owner)
+    tight(layout, GRID_PX // 2)
+    for widget in widgets:
+        layout.addWidget(widget)

@@ -1,0 +1,131 @@
+"""The link view shows the budget of the chosen pair, both ways, and follows the plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from guyline.core.plan import Plan
+from guyline.services.assessment import Assessor
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.link_view import EMPTY, NOT_LISTED, LinkView
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.selection import PathEnd, Selection
+from guyline.widgets.link_panel import LinkPanel
+from guyline.widgets.link_pattern import LinkPattern
+from guyline.widgets.link_waterfall import LinkWaterfall
+from guyline.widgets.theme import DARK, CurrentTheme
+from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
+
+
+def end_at(plan: Plan, site_id: str) -> PathEnd:
+    site = next(s for s in plan.sites if s.site_id == site_id)
+    assert site.position is not None
+    return PathEnd(
+        lat_deg=site.position.lat_deg, lon_deg=site.position.lon_deg, site_id=site.site_id
+    )
+
+
+@pytest.fixture
+def desk(qtbot):
+    document = PlanDocument(three_sites())
+    selection = Selection()
+    live = LiveAssessment(document, Assessor(DrawnTerrain()))
+    view = LinkView(selection, live)
+    with qtbot.waitSignal(live.updated):
+        live.refresh()
+    return document, selection, live, view
+
+
+@pytest.fixture
+def panel(qtbot, desk):
+    theme = CurrentTheme()
+    panel = LinkPanel(desk[3], theme)
+    qtbot.addWidget(panel)
+    panel.resize(370, 900)
+    panel.show()
+    return panel
+
+
+def shown(panel, kind):
+    return [w for w in panel.findChildren(kind) if w.isVisibleTo(panel)]
+
+
+def test_without_a_pair_it_says_what_to_do_first(desk, panel):
+    assert desk[3].hint == EMPTY
+    assert shown(panel, LinkWaterfall) == []
+
+
+def test_a_pair_that_is_no_link_to_prove_is_said_so(desk):
+    document, selection, _, view = desk
+    selection.select_path((end_at(document.plan, HALL), end_at(document.plan, SHED)))
+    assert view.hint == NOT_LISTED
+    assert view.directions() == ()
+
+
+def test_both_directions_are_drawn_the_weaker_first_with_the_numbers_of_the_core(desk, panel):
+    document, selection, live, view = desk
+    selection.select_path((end_at(document.plan, HILL), end_at(document.plan, HALL)))
+    weak, strong = view.directions()
+    budget = live.current.links[0].budget
+    assert weak.margin_db == budget.margin_db
+    assert weak.margin_db <= strong.margin_db
+    assert {weak.talker, weak.listener} == {HALL, HILL}
+    first, second = shown(panel, LinkWaterfall)
+    assert first.accessibleName() == f"Budget from {weak.talker} to {weak.listener}"
+    assert f"margin {weak.margin_db:.1f} dB" in first.accessibleDescription()
+    assert second.accessibleDescription() != first.accessibleDescription()
+
+
+def test_the_pattern_holds_every_neighbour_at_its_angle_with_the_gain_used(desk, panel):
+    document, selection, live, view = desk
+    selection.select_path((end_at(document.plan, HILL), end_at(document.plan, HALL)))
+    patterns = {p.site_id: p for p in view.patterns()}
+    assert {n.site_id for n in patterns[HILL].neighbours} == {HALL, SHED}
+    to_hall = next(n for n in patterns[HILL].neighbours if n.site_id == HALL)
+    link = live.current.links[0]
+    assert to_hall.elevation_deg == link.elevation_from_deg(HILL)
+    assert to_hall.gain_dbi == link.budget.forward.rx_gain_dbi
+    assert "HALL at" in shown(panel, LinkPattern)[1].accessibleDescription()
+
+
+def test_an_edit_changes_the_budget_shown(qtbot, desk, panel):
+    document, selection, live, view = desk
+    plan = document.plan
+    selection.select_path((end_at(plan, HILL), end_at(plan, HALL)))
+    before = view.directions()[0].margin_db
+    hill = plan.site(HILL)
+    weaker = replace(hill, radio=replace(hill.radio, tx_power_dbm=4.0))
+    with qtbot.waitSignal(live.updated):
+        document.edit(plan.with_site(weaker), "Weaken the hill")
+    assert view.directions()[0].talker == HILL
+    assert view.directions()[0].margin_db == pytest.approx(before - 10.0, abs=0.01)
+
+
+def test_a_missing_value_is_named_instead_of_a_budget(qtbot, desk):
+    document, selection, live, view = desk
+    plan = document.plan
+    selection.select_path((end_at(plan, HILL), end_at(plan, HALL)))
+    bare = replace(plan.site(HILL), antenna_agl_m=None)
+    with qtbot.waitSignal(live.updated):
+        document.edit(plan.with_site(bare), "Forget the height")
+    assert view.missing == "No budget yet: unknown antenna height of HILL."
+    assert view.odds == ""
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_the_pictures_are_painted_in_both_themes(qtbot, desk, panel, dark):
+    document, selection, _, _ = desk
+    if dark:
+        for widget in panel.findChildren(LinkWaterfall):
+            widget._theme.use(DARK)
+    selection.select_path((end_at(document.plan, HILL), end_at(document.plan, HALL)))
+    for widget in shown(panel, LinkWaterfall) + shown(panel, LinkPattern):
+        image = widget.grab().toImage()
+        colors = {
+            image.pixelColor(x, y).name()
+            for x in range(0, image.width(), 3)
+            for y in range(0, image.height(), 3)
+        }
+        assert len(colors) > 4  # more than an empty sheet
