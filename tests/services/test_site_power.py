@@ -15,7 +15,8 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.errors import JobCancelled
 from guyline.services import site_power
 from guyline.services.job import Job
-from guyline.services.site_power import SitePower, mission_months
+from guyline.services.site_power import SitePower
+from guyline.services.site_supply import mission_months
 
 PLAN = Plan(incident=Incident(start_on=date(2031, 6, 1), mission_days=14))
 HILL = SiteId("HILL")

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pvlib import irradiance, solarposition
 
+from guyline.core.power.daily_clearness import DailyClearness
 from guyline.services.sun_and_weather import (
     MEAN_DAYS,
     clear_sky_clearness,
@@ -112,11 +113,9 @@ def test_months_on_a_tilted_panel_against_hourly_files(
 ):
     outside = daily_extraterrestrial_wh_m2(lat_deg, MEAN_DAYS)
     sun = sun_table(lat_deg, lon_deg, height_m, tilt_deg, 180.0)
+    days = DailyClearness.about(1000.0 * np.array(ghi) / outside)
     ours = np.array(
-        [
-            sun.mean_day_w_m2(month, 1000.0 * ghi[month - 1] / outside[month - 1]).sum() / 1000.0
-            for month in range(1, 13)
-        ]
+        [sun.mean_day_w_m2(month, days.kinds(month)).sum() / 1000.0 for month in range(1, 13)]
     )
     assert ours.mean() == pytest.approx(np.mean(poa), rel=0.04)
     assert (np.abs(ours / np.array(poa) - 1.0) < 0.10).all()
@@ -142,8 +141,10 @@ def test_the_panel_of_the_southern_hemisphere_faces_north():
 def test_the_proposed_direction_brings_more_winter_sun_than_its_opposite(lat_deg):
     month = 6 if lat_deg < 0.0 else 12
     tilt, faces = proposed_tilt_deg(lat_deg), proposed_azimuth_deg(lat_deg)
-    good = sun_table(lat_deg, 20.0, 0.0, tilt, faces).mean_day_w_m2(month, 0.5)
-    wrong = sun_table(lat_deg, 20.0, 0.0, tilt, 180.0 - faces).mean_day_w_m2(month, 0.5)
+    good = sun_table(lat_deg, 20.0, 0.0, tilt, faces).mean_day_w_m2(month, np.array([0.5]))
+    wrong = sun_table(lat_deg, 20.0, 0.0, tilt, 180.0 - faces).mean_day_w_m2(
+        month, np.array([0.5])
+    )
     assert good.sum() > 2.0 * wrong.sum()
 
 

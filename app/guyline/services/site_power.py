@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import replace
-from datetime import timedelta
+from dataclasses import dataclass, replace
 from threading import Lock
 
-import numpy as np
-
 from guyline.core.plan import Incident, Plan, PowerSource, Site
-from guyline.core.power.assessment import PowerAssessment, PowerQuantity
-from guyline.core.power.estimate import Circumstances, SolarSupply, assess_power
+from guyline.core.power.assessment import PowerAssessment
+from guyline.core.power.cures import find_cures, is_enough
+from guyline.core.power.estimate import Circumstances, assess_power
 from guyline.core.power.load import site_load
-from guyline.core.power.panel import chain_efficiency, monthly_yield_wh_per_day
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.errors import InputError
 from guyline.services.job import Job
-from guyline.services.sun_and_weather import (
-    proposed_azimuth_deg,
-    proposed_tilt_deg,
-    sun_table,
+from guyline.services.site_supply import (
+    Place,
+    coldest_quantity,
+    long_run_outcome,
+    mission_months,
+    mission_outcome,
+    place_of,
+    solar_supply,
 )
 
 _MOST_REMEMBERED = 2000
-_ALL_MONTHS = tuple(range(1, 13))
 
 
 class SitePower:
@@ -42,7 +42,7 @@ class SitePower:
         horizon: Sequence[float] | None = None,
         job: Job | None = None,
     ) -> PowerAssessment:
-        """Power assessment of `site` in `plan`.
+        """Return the power assessment of `site` in `plan`.
 
         Parameters
         ----------
@@ -52,8 +52,8 @@ class SitePower:
             Elevation of the horizon at equal steps of true azimuth from north; None is a
             flat one. [°]
         """
-        if job is not None:
-            job.check()
+        job = job or Job()
+        job.check()
         height_m = round(ground_amsl_m or 0.0, -2)
         skyline = tuple(float(h) for h in horizon) if horizon is not None else ()
         key = _inputs_of(plan, site, height_m, skyline)
@@ -61,7 +61,7 @@ class SitePower:
             known = self._known.get(key)
         if known is not None:
             return known
-        answer = assess_power(site, _circumstances(plan, site, height_m, skyline))
+        answer = _Question(plan, site, height_m, skyline, job).answer()
         with self._lock:
             if len(self._known) >= _MOST_REMEMBERED:
                 self._known.clear()
@@ -103,76 +103,78 @@ def packet_time_on_air_s(plan: Plan, site: Site) -> float | None:
         return None
 
 
-def mission_months(incident: Incident) -> tuple[int, ...]:
-    """Months (1 to 12) that the mission touches; all of them where that is unknown."""
-    if incident.start_on is None or incident.mission_days is None:
-        return _ALL_MONTHS
-    last = min(incident.mission_days, 366) - 1
-    days = (incident.start_on + timedelta(days=n) for n in (*range(0, last, 27), last))
-    return tuple(dict.fromkeys(day.month for day in days))
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """One site to be answered for, and again with what might cure it."""
+
+    plan: Plan
+    site: Site
+    height_m: float
+    horizon: tuple[float, ...]
+    job: Job
+
+    def answer(self) -> PowerAssessment:
+        known = self._assess(self.site, with_years=True)
+        mission_days = self.plan.incident.mission_days
+        if known.lacks_power is None or mission_days is None:
+            return known
+        if self.site.power.source is PowerSource.MAINS:
+            return known
+        if is_enough(self.site, known, mission_days):
+            return known
+        cures = find_cures(self.site, known, mission_days, self._assess)
+        return replace(known, cures=cures)
+
+    def _assess(self, site: Site, with_years: bool = False) -> PowerAssessment:
+        self.job.check()
+        incident = self.plan.incident
+        months = mission_months(incident)
+        place = place_of(site, self.height_m, self.horizon, months)
+        circumstances = Circumstances(
+            load=site_load(site, packet_time_on_air_s(self.plan, site)),
+            mission_days=incident.mission_days,
+            months=months,
+            coldest=coldest_quantity(site, place, months),
+        )
+        if site.power.source is PowerSource.SOLAR:
+            circumstances = _with_sun(site, place, circumstances, incident, with_years)
+        return assess_power(site, circumstances)
 
 
-def _circumstances(
-    plan: Plan, site: Site, height_m: float, horizon: tuple[float, ...]
+def _with_sun(
+    site: Site,
+    place: Place | None,
+    circumstances: Circumstances,
+    incident: Incident,
+    with_years: bool,
 ) -> Circumstances:
-    missing, supply = _missing_for_sun(site), None
-    if site.power.source is PowerSource.SOLAR and not missing:
-        supply = _supply(site, height_m, horizon)
-    return Circumstances(
-        load=site_load(site, packet_time_on_air_s(plan, site)),
-        mission_days=plan.incident.mission_days,
-        months=mission_months(plan.incident),
-        coldest=PowerQuantity(
-            name="coldest battery temperature",
-            value=site.power.coldest_c,
-            unit="°C",
-            source="plan",
-        ),
-        supply=supply,
-        missing_sun=missing,
+    missing = _missing_for_sun(site, place, incident)
+    circumstances = replace(circumstances, missing_sun=missing)
+    if place is None or _missing_for_yield(site, place):
+        return circumstances
+    circumstances = replace(circumstances, supply=solar_supply(site, place))
+    months, load = circumstances.months, circumstances.load
+    return replace(
+        circumstances,
+        mission=mission_outcome(site, place, load, incident, months),
+        long_run=long_run_outcome(site, place, load, months) if with_years else None,
     )
 
 
-def _missing_for_sun(site: Site) -> tuple[str, ...]:
+def _missing_for_yield(site: Site, place: Place | None) -> tuple[str, ...]:
     panel = site.power.panel
     needed: dict[str, object] = {
         "position": site.position,
         "panel": panel,
-        "mean daily clearness of the worst month": site.power.clearness,
         "battery": site.power.battery,
     }
     if panel is not None:
         needed["rated power of the panel"] = panel.stc_w
+    if place is not None:
+        needed["mean daily clearness of the worst month"] = place.climate
     return tuple(name for name, value in needed.items() if value is None)
 
 
-def _supply(site: Site, height_m: float, horizon: tuple[float, ...]) -> SolarSupply:
-    position, panel, battery = site.position, site.power.panel, site.power.battery
-    assert position is not None
-    assert panel is not None
-    assert panel.stc_w is not None
-    assert battery is not None
-    assert site.power.clearness is not None
-    lat_deg = position.lat_deg
-    tilt = proposed_tilt_deg(lat_deg) if panel.tilt_deg is None else panel.tilt_deg
-    faces = proposed_azimuth_deg(lat_deg) if panel.azimuth_deg is None else panel.azimuth_deg
-    sun = sun_table(round(lat_deg, 3), round(position.lon_deg, 2), height_m, tilt, faces, horizon)
-    efficiency = chain_efficiency(panel.controller, battery.chemistry)
-    yields = monthly_yield_wh_per_day(
-        sun, np.full(12, site.power.clearness), panel.stc_w, efficiency
-    )
-    return SolarSupply(
-        yield_wh_per_day=tuple(float(y) for y in yields),
-        tilt_deg=tilt,
-        azimuth_deg=faces,
-        quantities=(
-            PowerQuantity(name="mean daily clearness", value=site.power.clearness, source="plan"),
-            PowerQuantity(name="panel at standard conditions", value=panel.stc_w, unit="W"),
-            PowerQuantity(
-                name="share of the panel's power that is stored",
-                value=efficiency,
-                source="soiling, mismatch, wiring, mounting, controller, charging",
-                confidence="planning values; 62 % were measured on a whole lead-acid system",
-            ),
-        ),
-    )
+def _missing_for_sun(site: Site, place: Place | None, incident: Incident) -> tuple[str, ...]:
+    missing = _missing_for_yield(site, place)
+    return missing if incident.start_on is not None else (*missing, "start of the mission")

@@ -32,12 +32,17 @@ class Cure:
     """A change that would end the shortfall, as it came out when simulated again."""
 
     kind: str
-    """panel, battery, tilt, duty, load, source or move"""
+    """panel, battery, panel and battery, tilt or load"""
     value: float
     unit: str
     mass_kg: float | None = None
     cost_rank: int = 0
+    """0 is nothing but a turn of the hand; then by what must be bought and carried."""
     survival_probability: float | None = None
+    battery_wh: float | None = None
+    """Of the pair, where panel and battery must both be larger."""
+    azimuth_deg: float | None = None
+    """Where the panel is to face, where it is to be turned."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,10 +62,11 @@ class PowerAssessment:
     balance_wh_per_day
         Yield minus load in `worst_month`; negative is a shortfall.
     shortfall_wh_per_day
-        What is missing each day, averaged over the mission where a battery alone must last.
+        What is missing each day: load minus yield where the panel is too small, else the mean
+        of what the battery could not cover.
     hours_to_outage
-        From the start of the mission to the first outage that must be expected;
-        infinite where none is.
+        From the start of the mission to the first outage that must be expected, which is
+        when the chance of one exceeds what conditions can make up for; infinite where none is.
     survival_probability
         That no outage happens in the mission.
     loss_of_load_probability
@@ -89,7 +95,9 @@ class PowerAssessment:
     missing: tuple[str, ...] = ()
     cures: tuple[Cure, ...] = ()
     alive_by_day: tuple[float, ...] = ()
-    """Probability of no outage until the end of day 0, 1, ... of the mission; () is unknown."""
+    """Chance to be on the air throughout day 0, 1, ... of the mission; () is unknown."""
+    alive_runs: bytes = b""
+    """The same for every simulated mission, one bit a mission and day: see `timeline`."""
     quantities: tuple[PowerQuantity, ...] = ()
     """What the numbers were made from, for those who ask."""
 

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import inf
 
+import numpy as np
+
 from guyline.core.plan import Battery, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment, PowerQuantity
 from guyline.core.power.battery import (
@@ -18,6 +20,7 @@ from guyline.core.power.battery import (
 )
 from guyline.core.power.load import HOURS_PER_DAY, Load
 from guyline.core.power.requirements import VISIT_RESERVE, requirement_of
+from guyline.core.power.simulation import Outcome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +33,7 @@ class SolarSupply:
     quantities: tuple[PowerQuantity, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Circumstances:
     """What the answers depend on beside the site itself; None is unknown.
 
@@ -45,6 +48,10 @@ class Circumstances:
         default_factory=lambda: PowerQuantity(name="coldest battery temperature", value=None)
     )
     supply: SolarSupply | None = None
+    mission: Outcome | None = None
+    """Simulated missions."""
+    long_run: Outcome | None = None
+    """Simulated years."""
     missing_sun: tuple[str, ...] = ()
 
 
@@ -154,7 +161,7 @@ def _mains_with_backup(
         backup_hours=hours,
         hours_to_outage=inf if hours >= needed_h else hours,
         shortfall_wh_per_day=_carried_shortfall(known, needed_h / HOURS_PER_DAY),
-        alive_by_day=_alive_days(hours, circumstances.mission_days),
+        alive_by_day=_alive_days(inf if hours >= needed_h else hours, circumstances.mission_days),
         lacks_power=lacks,
         missing=missing,
     )
@@ -207,17 +214,44 @@ def _solar(site: Site, circumstances: Circumstances, known: PowerAssessment) -> 
     known = replace(known, balance_wh_per_day=balance, shortfall_wh_per_day=max(0.0, -balance))
     if known.days_without_sun is None or mission is None:
         return known
-    outlasts = known.days_without_sun >= mission
-    enough_days = known.days_without_sun >= min(
-        float(mission), requirement_of(site.function).days_with_conditions
+    if circumstances.long_run is not None:
+        chance = circumstances.long_run.loss_of_load_probability
+        known = replace(known, loss_of_load_probability=chance)
+    if circumstances.mission is None:
+        return known
+    return _with_mission(site, known, circumstances.mission, mission)
+
+
+def _with_mission(
+    site: Site, known: PowerAssessment, outcome: Outcome, mission_days: int
+) -> PowerAssessment:
+    assert known.balance_wh_per_day is not None
+    assert known.days_without_sun is not None
+    need, chance = requirement_of(site.function), outcome.survival_probability
+    lacks = (
+        chance < need.survival_with_conditions
+        or known.days_without_sun < min(float(mission_days), need.days_with_conditions)
+        or (known.balance_wh_per_day < 0.0 and chance < need.survival_for_go)
+    )
+    unmet = float(outcome.unmet_wh.mean())
+    runs = len(outcome.first_outage_h)
+    simulated = PowerQuantity(
+        name="simulated missions",
+        value=float(runs),
+        source="synthetic weather with the spread between years",
+        confidence=f"{runs} missions: {100.0 * chance:.1f} ± {100.0 * outcome.survival_sd:.1f} %",
     )
     return replace(
         known,
-        hours_to_outage=_mean_hours_to_outage(known, float(mission)),
-        survival_probability=1.0 if outlasts else None,
-        alive_by_day=(1.0,) * mission if outlasts else (),
-        shortfall_wh_per_day=0.0 if outlasts else max(0.0, -balance),
-        lacks_power=not outlasts and (balance < 0.0 or not enough_days),
+        survival_probability=chance,
+        hours_to_outage=outcome.first_outage_chance_h(1.0 - need.survival_with_conditions),
+        shortfall_wh_per_day=-known.balance_wh_per_day
+        if lacks and known.balance_wh_per_day < 0.0
+        else unmet,
+        alive_by_day=tuple(float(a) for a in outcome.is_alive.mean(axis=0)),
+        alive_runs=np.packbits(outcome.is_alive, axis=None).tobytes(),
+        lacks_power=lacks,
+        quantities=(*known.quantities, simulated),
     )
 
 
@@ -265,17 +299,6 @@ def _carried_shortfall(known: PowerAssessment, needed_days: float) -> float | No
         return None
     lacking_days = max(0.0, needed_days - known.days_without_sun)
     return known.load_wh_per_day * lacking_days / needed_days
-
-
-def _mean_hours_to_outage(known: PowerAssessment, mission_days: float) -> float:
-    assert known.balance_wh_per_day is not None
-    assert known.days_without_sun is not None
-    assert known.load_wh_per_day is not None
-    if known.balance_wh_per_day >= 0.0:
-        return inf
-    stored_wh = known.days_without_sun * known.load_wh_per_day
-    days = stored_wh / -known.balance_wh_per_day
-    return inf if days >= mission_days else days * HOURS_PER_DAY
 
 
 def _alive_days(hours: float, mission_days: int | None) -> tuple[float, ...]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from guyline.core.plan import Chemistry, Controller
 from guyline.core.power.battery import CHEMISTRIES
-from guyline.core.power.daily_clearness import daily_distribution
+from guyline.core.power.daily_clearness import DailyClearness
 from guyline.core.units import Numbers
 
 STC_W_M2 = 1000.0  # irradiance of the standard test conditions, IEC 60904-3
@@ -42,7 +42,7 @@ class SunTable:
     poa_w_m2 : array (12, K, 24)
         Mean irradiance on the panel's plane in each hour. [W/m²]
     clear_clearness : array (12,)
-        Clearness of a cloudless day: no month's mean exceeds it.
+        Clearness of a cloudless day.
     """
 
     clearness: Numbers
@@ -51,20 +51,22 @@ class SunTable:
     tilt_deg: float
     azimuth_deg: float
 
-    def mean_day_w_m2(self, month: int, mean_clearness: float) -> Numbers:
+    def mean_day_w_m2(self, month: int, kinds: Numbers) -> Numbers:
         """Irradiance over the hours of the mean day of a month (1 to 12), shape (24,), in W/m².
 
         The mean is taken over dull and bright days, because a mean day's sun on a tilted panel
         is more than the mean of the days.
+
+        Parameters
+        ----------
+        kinds : array (N,)
+            Clearness of equally frequent kinds of day.
         """
-        kinds, shares = daily_distribution(
-            min(mean_clearness, float(self.clear_clearness[month - 1]))
-        )
         index = np.interp(kinds, self.clearness, np.arange(len(self.clearness), dtype=float))
         low = np.minimum(index.astype(int), len(self.clearness) - 2)
         weight = (index - low)[:, None]
         table = self.poa_w_m2[month - 1]
-        mean: Numbers = shares @ (table[low] * (1.0 - weight) + table[low + 1] * weight)
+        mean: Numbers = (table[low] * (1.0 - weight) + table[low + 1] * weight).mean(axis=0)
         return mean
 
 
@@ -104,20 +106,37 @@ def snow_factor(tilt_deg: float, mean_c: float) -> float:
     return float(np.interp(tilt_deg, SNOW_TILT_DEG, SNOW_FACTOR))
 
 
+def delivery_efficiency(controller: Controller) -> float:
+    """Share of the panel's power that comes out of the controller."""
+    return SOILING * MISMATCH_AND_WIRING * TEMPORARY_MOUNTING * CONTROLLER_EFFICIENCY[controller]
+
+
 def chain_efficiency(controller: Controller, chemistry: Chemistry) -> float:
     """Share of the panel's power that is stored in the battery."""
-    return (
-        SOILING
-        * MISMATCH_AND_WIRING
-        * TEMPORARY_MOUNTING
-        * CONTROLLER_EFFICIENCY[controller]
-        * CHEMISTRIES[chemistry].charge_efficiency
-    )
+    return delivery_efficiency(controller) * CHEMISTRIES[chemistry].charge_efficiency
+
+
+def charger_w(
+    sun: SunTable, stc_w: float, efficiency: float, ambient_c_by_month: Numbers
+) -> Numbers:
+    """Power out of the controller by month, kind of day and hour, shape (12, K, 24), in W.
+
+    Parameters
+    ----------
+    efficiency : float
+        Share of the panel's power that comes out of the controller.
+    ambient_c_by_month : array (12,)
+        Mean temperature, which also decides on snow. [°C]
+    """
+    snow = np.array([snow_factor(sun.tilt_deg, float(c)) for c in ambient_c_by_month])
+    power = panel_w(stc_w, sun.poa_w_m2, ambient_c_by_month[:, None, None])
+    delivered: Numbers = power * efficiency * snow[:, None, None]
+    return delivered
 
 
 def monthly_yield_wh_per_day(
     sun: SunTable,
-    clearness_by_month: Numbers,
+    days: DailyClearness,
     stc_w: float,
     efficiency: float,
     ambient_c_by_month: Numbers | None = None,
@@ -126,8 +145,6 @@ def monthly_yield_wh_per_day(
 
     Parameters
     ----------
-    clearness_by_month : array (12,)
-        Mean daily clearness.
     efficiency : float
         Share of the panel's power that is stored.
     ambient_c_by_month : array (12,) or None
@@ -135,7 +152,7 @@ def monthly_yield_wh_per_day(
     """
     result = np.empty(12)
     for month in range(1, 13):
-        poa_w_m2 = sun.mean_day_w_m2(month, float(clearness_by_month[month - 1]))
+        poa_w_m2 = sun.mean_day_w_m2(month, days.kinds(month))
         ambient_c = STC_CELL_C if ambient_c_by_month is None else ambient_c_by_month[month - 1]
         snow = snow_factor(sun.tilt_deg, float(ambient_c))
         result[month - 1] = panel_w(stc_w, poa_w_m2, ambient_c).sum() * efficiency * snow

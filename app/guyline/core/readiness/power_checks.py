@@ -259,7 +259,9 @@ def _balance(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Findi
                 source=REQUIREMENT_SOURCE,
                 confidence="a month's mean is known to about 13 %",
             ),
-            remedy=None if verdict is Verdict.GO else _larger_panel(site, brings, ratio * load),
+            remedy=None
+            if verdict is Verdict.GO
+            else _larger_panel(site, assessment, ratio * load),
         ),
     )
 
@@ -460,15 +462,24 @@ _CHECKS: dict[PowerSource, tuple[_Check, ...]] = {
 }
 
 
-def _larger_panel(site: Site, brings_wh: float, needed_wh: float) -> Remedy:
-    """The next size of panel that brings what is needed: its yield grows with its power."""
-    panel = site.power.panel
-    if panel is None or not panel.stc_w or brings_wh <= 0.0:
-        return _remedy(site, RemedyAction.OBTAIN, "another source of power than the sun")
-    size = next_size(PANEL_SIZES_W, panel.stc_w * needed_wh / brings_wh)
+def _larger_panel(site: Site, assessment: PowerAssessment, needed_wh: float) -> Remedy:
+    """The next size of panel that brings what is needed: its yield grows with its power.
+
+    Where a larger panel also ends all outages that were simulated, that size is named.
+    """
+    panel, brings_wh = site.power.panel, assessment.yield_wh_per_day
+    simulated = [cure.value for cure in assessment.cures if cure.kind == "panel"]
+    size = None
+    if panel is not None and panel.stc_w and brings_wh:
+        size = next_size(PANEL_SIZES_W, panel.stc_w * needed_wh / brings_wh)
     if size is None:
         return _remedy(site, RemedyAction.OBTAIN, "another source of power than the sun")
-    return Remedy(action=RemedyAction.LARGER_PANEL, site_id=site.site_id, value=size, unit="W")
+    return Remedy(
+        action=RemedyAction.LARGER_PANEL,
+        site_id=site.site_id,
+        value=max([size, *simulated]),
+        unit="W",
+    )
 
 
 def _larger_battery(site: Site, assessment: PowerAssessment, needed_days: float) -> Remedy:

@@ -1,0 +1,246 @@
+"""Climate, sun and weather of a site as the simulation takes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from guyline.core.plan import Incident, Panel, PowerSource, Site
+from guyline.core.power.assessment import PowerQuantity
+from guyline.core.power.climate import Climate, Temperature
+from guyline.core.power.daily_clearness import draw_days
+from guyline.core.power.estimate import SolarSupply
+from guyline.core.power.load import HOURS_PER_DAY, Load
+from guyline.core.power.panel import (
+    STC_CELL_C,
+    SunTable,
+    chain_efficiency,
+    charger_w,
+    delivery_efficiency,
+    monthly_yield_wh_per_day,
+)
+from guyline.core.power.simulation import (
+    Outcome,
+    Supply,
+    Weather,
+    draw_temperature,
+    is_compiled,
+    simulate,
+    store_of,
+)
+from guyline.core.units import Numbers
+from guyline.services.climate import climate_for
+from guyline.services.sun_and_weather import (
+    clear_sky_clearness,
+    proposed_azimuth_deg,
+    proposed_tilt_deg,
+    sun_table,
+)
+
+SEED = 20_260  # any number: the same weather for all sites and for every cure
+YEARS = 200
+MOST_RUN_DAYS = 120_000  # missions are fewer where they are longer
+MOST_RUNS, FEWEST_RUNS = 2000, 200
+SLOW_SHARE = 0.1  # of the runs where there is no compiler
+CONTROLLER_LINE = "quiescent draw of the controller"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """What sun and air do at a site, whatever stands there."""
+
+    lat_deg: float
+    lon_deg: float
+    height_m: float
+    horizon_deg: tuple[float, ...]
+    climate: Climate | None
+
+
+def mission_months(incident: Incident) -> tuple[int, ...]:
+    """Months (1 to 12) that the mission touches; all of them where that is unknown."""
+    if incident.start_on is None or incident.mission_days is None:
+        return tuple(range(1, 13))
+    days = _month_of_day(incident.start_on, min(incident.mission_days, 366))
+    return tuple(int(month) for month in dict.fromkeys(days.tolist()))
+
+
+def _month_of_day(start_on: date, days: int) -> NDArray[np.int64]:
+    return np.array([(start_on + timedelta(days=n)).month for n in range(days)], dtype=np.int64)
+
+
+def place_of(
+    site: Site, height_m: float, horizon_deg: tuple[float, ...], months: tuple[int, ...]
+) -> Place | None:
+    """Return sun and climate of the site's position, None without one."""
+    if site.position is None:
+        return None
+    lat_deg, lon_deg = round(site.position.lat_deg, 2), round(site.position.lon_deg, 2)
+    climate = climate_for(
+        lat_deg,
+        lon_deg,
+        site.power.clearness,
+        site.power.coldest_c,
+        months,
+        clear_sky_clearness(lat_deg, lon_deg, height_m),
+    )
+    return Place(lat_deg, lon_deg, height_m, horizon_deg, climate)
+
+
+def coldest_quantity(site: Site, place: Place | None, months: tuple[int, ...]) -> PowerQuantity:
+    """Return the coldest battery temperature: as entered, else from the climate."""
+    name, entered = "coldest battery temperature", site.power.coldest_c
+    if entered is not None:
+        return PowerQuantity(name=name, value=entered, unit="°C", source="plan")
+    air = temperature_of(place)
+    if air is None:
+        return PowerQuantity(name=name, value=None, unit="°C")
+    return PowerQuantity(
+        name=name,
+        value=round(air.coldest_c(months), 1),
+        unit="°C",
+        source=air.source,
+        confidence="from mean and extremes of a ten-year record; a hilltop is colder",
+    )
+
+
+def temperature_of(place: Place | None) -> Temperature | None:
+    return None if place is None or place.climate is None else place.climate.temperature
+
+
+def sun_of(place: Place, panel: Panel) -> SunTable:
+    tilt = proposed_tilt_deg(place.lat_deg) if panel.tilt_deg is None else panel.tilt_deg
+    faces = panel.azimuth_deg
+    if faces is None:
+        faces = proposed_azimuth_deg(place.lat_deg)
+    return sun_table(place.lat_deg, place.lon_deg, place.height_m, tilt, faces, place.horizon_deg)
+
+
+def solar_supply(site: Site, place: Place) -> SolarSupply:
+    """Return the mean yield of every month; panel, battery and climate must be known."""
+    panel, battery, climate = site.power.panel, site.power.battery, place.climate
+    assert panel is not None
+    assert panel.stc_w is not None
+    assert battery is not None
+    assert climate is not None
+    sun = sun_of(place, panel)
+    efficiency = chain_efficiency(panel.controller, battery.chemistry)
+    yields = monthly_yield_wh_per_day(
+        sun, climate.days, panel.stc_w, efficiency, _ambient_c(climate)
+    )
+    worst = float(climate.days.mean[int(np.argmin(yields))])
+    return SolarSupply(
+        yield_wh_per_day=tuple(float(y) for y in yields),
+        tilt_deg=sun.tilt_deg,
+        azimuth_deg=sun.azimuth_deg,
+        quantities=(
+            PowerQuantity(
+                name="mean daily clearness",
+                value=worst,
+                source=climate.source,
+                confidence=climate.confidence,
+            ),
+            PowerQuantity(
+                name="panel at standard conditions", value=panel.stc_w, unit="W", source="plan"
+            ),
+            PowerQuantity(
+                name="share of the panel's power that is stored",
+                value=efficiency,
+                source="soiling, mismatch, wiring, mounting, controller, charging",
+                confidence="planning values; 62 % were measured on a whole lead-acid system",
+            ),
+        ),
+    )
+
+
+def _ambient_c(climate: Climate) -> Numbers:
+    if climate.temperature is None:
+        return np.full(12, STC_CELL_C)
+    return climate.temperature.month_c
+
+
+def mission_outcome(
+    site: Site, place: Place, load: Load, incident: Incident, months: tuple[int, ...]
+) -> Outcome | None:
+    """Simulate the mission many times; None where something it needs is unknown."""
+    if incident.start_on is None or incident.mission_days is None:
+        return None
+    days = _month_of_day(incident.start_on, incident.mission_days)
+    runs = int(np.clip(MOST_RUN_DAYS // len(days), FEWEST_RUNS, MOST_RUNS))
+    return _outcome(site, place, load, days, _few(runs), months)
+
+
+def long_run_outcome(
+    site: Site, place: Place, load: Load, months: tuple[int, ...]
+) -> Outcome | None:
+    """Simulate many years; None where something they need is unknown."""
+    return _outcome(site, place, load, _month_of_day(date(2001, 1, 1), 365), _few(YEARS), months)
+
+
+def _few(runs: int) -> int:
+    """Fewer where there is no compiler; a multiple of 8, so that bits fill bytes."""
+    return max(8, int(runs * (1.0 if is_compiled() else SLOW_SHARE)) // 8 * 8)
+
+
+def _outcome(
+    site: Site,
+    place: Place,
+    load: Load,
+    month_of_day: NDArray[np.int64],
+    runs: int,
+    months: tuple[int, ...],
+) -> Outcome | None:
+    panel, battery, climate = site.power.panel, site.power.battery, place.climate
+    load_wh = load.total_wh_per_day
+    if panel is None or panel.stc_w is None or battery is None or load_wh is None:
+        return None
+    if climate is None or climate.temperature is None:
+        return None
+    store = store_of(battery)
+    if store is None or site.power.source is not PowerSource.SOLAR:
+        return None
+    sun, air = sun_of(place, panel), climate.temperature
+    delivered = charger_w(
+        sun, panel.stc_w, delivery_efficiency(panel.controller), _ambient_c(climate)
+    )
+    supply = Supply(
+        panel_w=delivered,
+        clearness_low=float(sun.clearness[0]),
+        clearness_step=float(sun.clearness[1] - sun.clearness[0]),
+        other_w=np.zeros(24),
+    )
+    weather = Weather(
+        month_of_day=month_of_day,
+        clearness=draw_days(
+            climate.days, month_of_day, runs, seed=SEED, climate_sd=climate.mean_sd
+        ),
+        battery_c=_battery_c(site, air, month_of_day, runs, months),
+        of_hour_k=air.of_hour_k,
+    )
+    idle = sum(x.energy_wh_per_day for x in load.lines if x.name == CONTROLLER_LINE)
+    return simulate(
+        supply,
+        weather,
+        store,
+        np.full(24, load_wh / HOURS_PER_DAY),
+        idle_w=idle / HOURS_PER_DAY,
+    )
+
+
+def _battery_c(
+    site: Site,
+    air: Temperature,
+    month_of_day: NDArray[np.int64],
+    runs: int,
+    months: tuple[int, ...],
+) -> Numbers:
+    """Daily mean battery temperature; an entered coldest hour shifts or holds the air's."""
+    drawn = draw_temperature(air, month_of_day, runs, seed=SEED + 1)
+    entered = site.power.coldest_c
+    if entered is None:
+        return drawn
+    colder = min(0.0, entered - air.coldest_c(months))
+    held: Numbers = np.maximum(drawn + colder, entered + air.swing_k)
+    return held
