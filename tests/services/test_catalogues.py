@@ -174,3 +174,12 @@ def test_every_port_of_radios_and_antennas_is_a_connector_of_the_catalogue(
     names = {row.name for row in catalogues.connectors.values()}
     ports = [row.port for row in (*catalogues.radios.values(), *catalogues.antennas.values())]
     assert set(ports) <= names
+
+
+def test_antenna_of_another_band_is_not_among_those_for_a_frequency(
+    catalogues: Catalogues,
+) -> None:
+    at_868, at_433 = catalogues.antennas_for(868e6), catalogues.antennas_for(433.5e6)
+    assert "omni-5" in at_868
+    assert "omni-5-433" not in at_868
+    assert set(at_433) == {"dipole-433", "omni-5-433"}

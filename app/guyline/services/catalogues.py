@@ -71,6 +71,10 @@ class Catalogues:
         rows = [row for row in self.kits if row.serves(function, power_source)]
         return tuple(row.to_item() for row in sorted(rows, key=lambda row: not row.is_critical))
 
+    def antennas_for(self, frequency_hz: float) -> Mapping[str, AntennaType]:
+        """Return the antennas made for a frequency."""
+        return {key: row for key, row in self.antennas.items() if row.covers(frequency_hz)}
+
     def band_plans_for(
         self, frequency_hz: float, bandwidth_hz: float = 0.0
     ) -> tuple[BandPlanRow, ...]:

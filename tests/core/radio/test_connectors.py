@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from guyline.core.plan import Antenna, Feeder, Radio
 from guyline.core.radio.connectors import (
     Body,
     Chain,
@@ -15,6 +16,8 @@ from guyline.core.radio.connectors import (
     Fit,
     Part,
     Port,
+    adapters_to_obtain,
+    equipment_chain,
     fit,
     port_named,
     solve_chain,
@@ -197,3 +200,24 @@ def test_chain_of_nothing_between_is_radio_and_antenna() -> None:
     chain = solve_chain([radio("SMA jack"), antenna("SMA plug")])
     assert isinstance(chain, Chain)
     assert chain.mated_pairs == 1
+
+
+def test_site_whose_connectors_are_known_lists_its_missing_adapter_as_critical() -> None:
+    feeder = Feeder(length_m=10.0, near_port="RP-SMA plug", far_port="N plug")
+    chain = equipment_chain(Radio(port="SMA jack"), feeder, Antenna(port="N jack"))
+    assert chain is not None
+    items = adapters_to_obtain(chain)
+    assert [item.name for item in items] == ["Adapter, SMA plug to RP-SMA jack"]
+    assert all(item.is_critical for item in items)
+
+
+def test_site_with_an_unknown_connector_has_no_chain() -> None:
+    assert equipment_chain(Radio(port="SMA jack"), Feeder(), Antenna(port="N jack")) is None
+    assert equipment_chain(Radio(), Feeder(length_m=0.0), Antenna(port="N jack")) is None
+
+
+def test_antenna_on_the_radio_needs_no_feeder() -> None:
+    bare = Feeder(length_m=0.0)
+    chain = equipment_chain(Radio(port="SMA jack"), bare, Antenna(port="SMA plug"))
+    assert chain is not None
+    assert chain.lacking == ()

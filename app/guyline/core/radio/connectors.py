@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise, product
 
+from guyline.core.plan import Antenna, ChecklistItem, Feeder, Radio
 from guyline.errors import InputError
 
 REVERSED_PREFIX = "RP-"
@@ -202,6 +203,35 @@ def solve_chain(parts: Sequence[Part], adapters: Iterable[Part] = ()) -> Chain:
         )
     chains = [_joined(way, in_hand) for way in product(*choices)]
     return min(chains, key=lambda chain: (len(chain.lacking), chain.mated_pairs))
+
+
+def equipment_chain(
+    radio: Radio, feeder: Feeder, antenna: Antenna, adapters: Iterable[Part] = ()
+) -> Chain | None:
+    """Chain of a site's own equipment; None where a connector is not known.
+
+    A feeder of no length is none: the antenna stands on the radio. An arrestor is taken to have
+    the connectors of the joint it is put into.
+    """
+    names = [radio.port, antenna.port]
+    has_cable = feeder.length_m != 0.0
+    if has_cable:
+        names += [feeder.near_port, feeder.far_port]
+    if not all(names):
+        return None
+    parts = [Part("radio", None, port_named(radio.port))]
+    if has_cable:
+        parts.append(Part("feeder", port_named(feeder.near_port), port_named(feeder.far_port)))
+    parts.append(Part("antenna", port_named(antenna.port), None))
+    return solve_chain(parts, adapters)
+
+
+def adapters_to_obtain(chain: Chain) -> tuple[ChecklistItem, ...]:
+    """Critical lines of the checklist for the adapters a chain lacks."""
+    return tuple(
+        ChecklistItem(name=f"Adapter, {near} to {far}", is_critical=True)
+        for near, far in chain.lacking
+    )
 
 
 def _ways(part: Part, index: int, count: int) -> tuple[Part, ...]:

@@ -20,7 +20,7 @@ OBSTRUCTED_MODEL_SD_DB = 8.0  # and by 14.7 +- 8.2 dB over obstructed ones
 GRAZING_LOSS_DB = 6.0  # knife edge at grazing, J(0) = 6.03 dB, P.526: from here on obstructed
 GAIN_SD_DB = 1.0  # each antenna, adverts against measurement; judgement
 SENSITIVITY_SD_DB = 0.9  # formula within 1.5 dB of data sheets, taken as uniform: 1.5 / sqrt(3)
-CLUTTER_SD_DB = 6.0  # spread among places below roofs, sigma_s of P.2108-1 section 3.2.2
+CLUTTER_SD_DB = 6.0  # sigma_s of P.2108-1 section 3.2.2, whose 3.1 names no spread: judgement
 WOODLAND_SD_FRACTION = 0.2  # leaves and moisture; judgement
 
 
@@ -278,8 +278,8 @@ def clutter_spread() -> Spread:
     return Spread(
         cause=SpreadCause.CLUTTER,
         sd_db=CLUTTER_SD_DB,
-        basis="Rec. ITU-R P.2108-1 section 3.2.2",
-        confidence="A",
+        basis="6 dB of Rec. ITU-R P.2108-1 section 3.2.2, taken for a known kind of clutter too",
+        confidence="C",
     )
 
 

@@ -1,0 +1,100 @@
+"""The radio at the antenna's foot against the radio indoors behind a feeder."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from guyline.core.plan import Feeder
+from guyline.core.radio.feeder import cable_loss_db, feeder_loss_db
+from guyline.core.units import w_from_dbm
+from guyline.errors import InputError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeederFigure:
+    """What a feeder takes: of the signal both ways, of the transmitter's power, of the back.
+
+    `mass_kg` is None where the cable's mass is not known.
+    """
+
+    loss_db: float
+    cable_db: float
+    power_at_antenna_w: float
+    power_lost_w: float
+    mass_kg: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MountingComparison:
+    """Two ways to mount the same node."""
+
+    indoors: FeederFigure
+    at_antenna: FeederFigure
+
+    @property
+    def gained_db(self) -> float:
+        """Margin won in both directions by putting the radio at the antenna."""
+        return self.indoors.loss_db - self.at_antenna.loss_db
+
+    @property
+    def mass_saved_kg(self) -> float | None:
+        if self.indoors.mass_kg is None or self.at_antenna.mass_kg is None:
+            return None
+        return self.indoors.mass_kg - self.at_antenna.mass_kg
+
+
+def feeder_figure(
+    feeder: Feeder, frequency_hz: float, tx_power_dbm: float, mass_kg_per_m: float | None = None
+) -> FeederFigure:
+    """Loss, power and mass of a feeder.
+
+    Parameters
+    ----------
+    feeder : Feeder
+        With known length and loss constants.
+    frequency_hz : float
+        [Hz]
+    tx_power_dbm : float
+        At the radio. [dBm]
+    mass_kg_per_m : float, optional
+        Of the cable. [kg/m]
+
+    Raises
+    ------
+    InputError
+        Length or loss constants are not known.
+    """
+    length, k1, k2 = feeder.length_m, feeder.k1_db_per_100ft, feeder.k2_db_per_100ft
+    if length is None or k1 is None or k2 is None:
+        raise InputError(
+            "The feeder's length or kind is not known.",
+            advice="Choose the cable and enter its length.",
+        )
+    loss = feeder_loss_db(length, k1, k2, frequency_hz, feeder.joints, feeder.has_arrestor)
+    at_antenna = w_from_dbm(tx_power_dbm - loss)
+    return FeederFigure(
+        loss_db=loss,
+        cable_db=cable_loss_db(length, k1, k2, frequency_hz),
+        power_at_antenna_w=at_antenna,
+        power_lost_w=w_from_dbm(tx_power_dbm) - at_antenna,
+        mass_kg=None if mass_kg_per_m is None else length * mass_kg_per_m,
+    )
+
+
+def compare_mounting(
+    indoors: Feeder,
+    at_antenna: Feeder,
+    frequency_hz: float,
+    tx_power_dbm: float,
+    indoors_kg_per_m: float | None = None,
+    at_antenna_kg_per_m: float | None = None,
+) -> MountingComparison:
+    """Both ways to mount a node, side by side.
+
+    What the numbers do not show: the node at the antenna stands in the weather and must be
+    climbed to; a feeder brings lightning indoors.
+    """
+    return MountingComparison(
+        indoors=feeder_figure(indoors, frequency_hz, tx_power_dbm, indoors_kg_per_m),
+        at_antenna=feeder_figure(at_antenna, frequency_hz, tx_power_dbm, at_antenna_kg_per_m),
+    )
