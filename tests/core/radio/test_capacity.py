@@ -114,6 +114,13 @@ def test_stronger_packet_survives_and_weaker_does_not() -> None:
     assert hop_success(load, levels, 0, 1, 1.0) == pytest.approx(np.exp(-1200.0 / HOUR_S))
 
 
+def test_packet_of_unknown_level_survives_nothing_that_is_heard() -> None:
+    levels = np.full((3, 3), np.nan)
+    levels[2, 1] = -120.0
+    load = NodeLoad(np.array([0.0, 0.0, 600.0]), np.array([0.0, 0.0, 600.0]))
+    assert hop_success(load, levels, 0, 1, 1.0) == pytest.approx(np.exp(-1200.0 / HOUR_S))
+
+
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_collision_estimate_agrees_with_an_event_simulation(seed: int) -> None:
     """Six nodes at random levels; each sends its packets one after the other."""

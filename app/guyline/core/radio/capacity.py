@@ -204,10 +204,11 @@ def hop_success(
     ----------
     .. [1] N. Abramson, "The ALOHA system", AFIPS 1970: throughput G exp(-2 G).
     """
-    wanted = received_dbm[sender, receiver]
     levels = np.asarray(received_dbm, dtype=float)[:, receiver]
+    wanted = levels[sender]
     with np.errstate(invalid="ignore"):
-        spoils = np.isfinite(levels) & (wanted - levels < capture_db)
+        survives = wanted - levels >= capture_db  # never where the wanted level is unknown
+    spoils = np.isfinite(levels) & ~survives
     spoils[sender] = False
     spoils[receiver] = True
     rate = load.packets_per_hour[spoils].sum() * time_on_air_s

@@ -1,0 +1,163 @@
+"""What every site sends once the needs of the plan are routed over its links."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from guyline.core.network.link import LinkAssessment
+from guyline.core.network.reach import neighbours, shortest_route
+from guyline.core.plan import Need, Plan, SiteId
+from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.radio.capacity import (
+    Flow,
+    NetworkCapacity,
+    NodeLoad,
+    busy_hour_packets,
+    delivery_probability,
+    network_capacity,
+    routed_load,
+)
+from guyline.core.units import Numbers
+
+Pair = tuple[SiteId, SiteId]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteTraffic:
+    """What a site sends, own and relayed; `busy_hour_s` is exceeded in one hour of a hundred."""
+
+    site_id: SiteId
+    packets_per_hour: float
+    airtime_s_per_hour: float
+    busy_hour_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeedTraffic:
+    """The route of a need and the probability that its packets come through unspoilt."""
+
+    need: Need
+    route: tuple[SiteId, ...]
+    delivery: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PlanTraffic:
+    """Traffic of a whole plan.
+
+    `capacity` is how far it can grow; None where no need has a route.
+    """
+
+    sites: tuple[SiteTraffic, ...]
+    needs: tuple[NeedTraffic, ...]
+    capacity: NetworkCapacity | None
+
+    def site(self, site_id: SiteId) -> SiteTraffic:
+        for known in self.sites:
+            if known.site_id == site_id:
+                return known
+        raise KeyError(site_id)
+
+    def overloaded(self, duty_fraction: float) -> tuple[SiteTraffic, ...]:
+        """Sites whose busy hour exceeds a duty cycle, the worst first."""
+        over = [s for s in self.sites if s.busy_hour_s > 3600.0 * duty_fraction]
+        return tuple(sorted(over, key=lambda s: -s.busy_hour_s))
+
+
+def plan_traffic(
+    plan: Plan,
+    working: Collection[Pair],
+    links: Collection[LinkAssessment],
+    packets_per_hour: Mapping[Need, float] | float,
+    payload_bytes: int = 40,
+    duty_fraction: float | None = None,
+) -> PlanTraffic:
+    """Traffic of a plan whose needs are routed over the fewest hops.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its needs count once in each direction.
+    working : collection of pairs
+        Links that carry traffic.
+    links : collection of LinkAssessment
+        Where the levels come from that decide which packet survives an overlap.
+    packets_per_hour : mapping of Need to float, or float
+        In each direction, for each need or for all alike. [1/h]
+    payload_bytes : int
+        Of every packet.
+    duty_fraction : float, optional
+        Most any site may send.
+    """
+    order = {site.site_id: i for i, site in enumerate(plan.sites)}
+    heard = neighbours(list(order), working)
+    routes = [shortest_route(plan, heard, need.from_id, need.to_id) for need in plan.needs]
+    airtime = _airtime_s(plan, payload_bytes)
+    flows, owner = [], []
+    for i, (need, route) in enumerate(zip(plan.needs, routes, strict=True)):
+        rate = (
+            packets_per_hour
+            if isinstance(packets_per_hour, float | int)
+            else (packets_per_hour.get(need, 0.0))
+        )
+        for way in (route, route[::-1]) if route else ():
+            flows.append(Flow(tuple(order[site_id] for site_id in way), float(rate), airtime))
+            owner.append(i)
+    load = routed_load(flows, len(order))
+    levels = received_levels_dbm(plan, links)
+    delivered: dict[int, float] = {}
+    for i, flow in zip(owner, flows, strict=True):
+        chance = delivery_probability(flow, load, levels)
+        delivered[i] = min(chance, delivered.get(i, 1.0))
+    return PlanTraffic(
+        sites=tuple(_site(plan, load, i, airtime) for i in range(len(order))),
+        needs=tuple(
+            NeedTraffic(need=need, route=routes[i], delivery=delivered.get(i))
+            for i, need in enumerate(plan.needs)
+        ),
+        capacity=network_capacity(flows, levels, duty_fraction)
+        if load.airtime_s_per_hour.any()
+        else None,
+    )
+
+
+def received_levels_dbm(plan: Plan, links: Collection[LinkAssessment]) -> Numbers:
+    """Level of every site at every other, by the plan's order; NaN where no link was assessed.
+
+    Returns
+    -------
+    array (N, N)
+        Row sends, column hears. [dBm]
+    """
+    order = {site.site_id: i for i, site in enumerate(plan.sites)}
+    levels = np.full((len(order), len(order)), np.nan)
+    for known in links:
+        if known.budget is not None:
+            near, far = order[known.link.from_id], order[known.link.to_id]
+            levels[near, far] = known.budget.forward.received_dbm
+            levels[far, near] = known.budget.backward.received_dbm
+    return levels
+
+
+def _airtime_s(plan: Plan, payload_bytes: int) -> float:
+    profile = plan.radio_profile
+    return time_on_air_s(
+        payload_bytes,
+        profile.spreading_factor,
+        profile.bandwidth_hz,
+        coding_rate=profile.coding_rate,
+        preamble_symbols=profile.preamble_symbols,
+    )
+
+
+def _site(plan: Plan, load: NodeLoad, index: int, airtime_s: float) -> SiteTraffic:
+    packets = float(load.packets_per_hour[index])
+    return SiteTraffic(
+        site_id=plan.sites[index].site_id,
+        packets_per_hour=packets,
+        airtime_s_per_hour=float(load.airtime_s_per_hour[index]),
+        busy_hour_s=busy_hour_packets(packets) * airtime_s,
+    )

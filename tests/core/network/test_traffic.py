@@ -1,0 +1,89 @@
+"""Traffic of a plan against counts by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from guyline.core.network.link import LinkAssessment
+from guyline.core.network.traffic import plan_traffic, received_levels_dbm
+from guyline.core.plan import Link, Need, Plan, RadioProfile, Site, SiteFunction, SiteId
+from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.radio.link_budget import Terminal, link_budget
+
+A, B, HUB, GATE, LONE = (SiteId(name) for name in ("A", "B", "HUB", "GATE", "LONE"))
+PAIRS = ((A, HUB), (B, HUB), (HUB, GATE))
+PROFILE = RadioProfile(bandwidth_hz=125e3, spreading_factor=10)
+AIRTIME_S = time_on_air_s(40, 10, 125e3)
+PLAN = Plan(
+    radio_profile=PROFILE,
+    sites=(
+        Site(site_id=A),
+        Site(site_id=B),
+        Site(site_id=HUB, function=SiteFunction.RELAY),
+        Site(site_id=GATE, function=SiteFunction.GATEWAY),
+        Site(site_id=LONE),
+    ),
+    needs=(
+        Need(from_id=A, to_id=GATE),
+        Need(from_id=B, to_id=GATE),
+        Need(from_id=LONE, to_id=GATE),
+    ),
+)
+
+
+def assessed(pair: tuple[SiteId, SiteId], loss_db: float) -> LinkAssessment:
+    end = Terminal(
+        tx_power_dbm=14.0, feeder_loss_db=0.0, antenna_gain_dbi=2.0, noise_figure_db=6.0
+    )
+    return LinkAssessment(
+        link=Link(from_id=pair[0], to_id=pair[1]),
+        budget=link_budget(end, end, loss_db, 125e3, 10),
+    )
+
+
+LINKS = [assessed(pair, 120.0 + 3.0 * i) for i, pair in enumerate(PAIRS)]
+
+
+def test_hub_sends_everything_of_everybody() -> None:
+    # by hand: each routed need is 6 packets an hour either way; the hub repeats all 24
+    traffic = plan_traffic(PLAN, PAIRS, LINKS, 6.0)
+    packets = {known.site_id: known.packets_per_hour for known in traffic.sites}
+    assert packets == {A: 6.0, B: 6.0, HUB: 24.0, GATE: 12.0, LONE: 0.0}
+    hub = traffic.site(HUB)
+    assert hub.airtime_s_per_hour == pytest.approx(24.0 * AIRTIME_S)
+    assert hub.busy_hour_s == pytest.approx(36 * AIRTIME_S)  # 99 % quantile of Poisson(24)
+
+
+def test_hub_is_overloaded_before_anyone_else() -> None:
+    traffic = plan_traffic(PLAN, PAIRS, LINKS, 6.0, duty_fraction=0.01)
+    over = traffic.overloaded(0.001)
+    assert over[0].site_id == HUB
+    assert traffic.overloaded(0.1) == ()
+    assert traffic.capacity is not None
+    assert traffic.capacity.hub == [site.site_id for site in PLAN.sites].index(HUB)
+
+
+def test_need_without_a_route_has_no_delivery_and_the_others_have_one() -> None:
+    traffic = plan_traffic(PLAN, PAIRS, LINKS, 6.0)
+    deliveries = [known.delivery for known in traffic.needs]
+    assert deliveries[2] is None
+    assert traffic.needs[2].route == ()
+    assert all(chance is not None and 0.5 < chance < 1.0 for chance in deliveries[:2])
+
+
+def test_rate_of_each_need_can_be_given() -> None:
+    traffic = plan_traffic(PLAN, PAIRS, LINKS, {PLAN.needs[0]: 3.0})
+    assert traffic.site(A).packets_per_hour == 3.0
+    assert traffic.site(B).packets_per_hour == 0.0
+
+
+def test_levels_come_from_both_directions_of_the_links() -> None:
+    levels = received_levels_dbm(PLAN, LINKS)
+    assert levels[0, 2] == pytest.approx(14.0 + 2.0 - 120.0 + 2.0)
+    assert levels[2, 0] == levels[0, 2]
+    assert levels[0, 1] != levels[0, 1]  # NaN: never assessed
+
+
+def test_plan_without_traffic_has_no_capacity() -> None:
+    assert plan_traffic(PLAN, (), (), 6.0).capacity is None
+    assert plan_traffic(PLAN, PAIRS, LINKS, 0.0).capacity is None
