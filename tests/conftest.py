@@ -5,10 +5,16 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
 from hypothesis.configuration import set_hypothesis_home_dir
+
+if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
+    from guyline.viewmodels.desk import Desk
 
 set_hypothesis_home_dir(str(Path(__file__).parents[1] / ".ci" / "cache" / "hypothesis"))
 settings.register_profile("steady", deadline=None)  # a busy machine is no failure
@@ -60,3 +66,28 @@ def no_qt_leftovers(request: pytest.FixtureRequest) -> Iterator[None]:
         window.close()
     assert idle, "a job is still running"
     assert not open_windows, f"windows left open: {open_windows}"
+
+
+@pytest.fixture
+def desk(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:
+    """A desk with three sites over flat ground, assessed, with settings of its own."""
+    from PySide6.QtCore import QSettings
+
+    from guyline.services.assessment import Assessor
+    from guyline.viewmodels.desk import Desk
+    from guyline.viewmodels.settings import Settings
+    from stories import DrawnTerrain, three_sites
+
+    store = QSettings(str(tmp_path / "guyline.ini"), QSettings.Format.IniFormat)
+    desk = Desk(Settings(store))
+    desk.live.use(Assessor(DrawnTerrain()))  # type: ignore[arg-type]  # stands for Terrain
+    desk.document.open(three_sites())
+    qtbot.waitUntil(lambda: is_settled(desk), timeout=20_000)
+    yield desk
+    desk.shut_down()
+
+
+def is_settled(desk: Desk) -> bool:
+    """Whether what is shown belongs to the plan as it is."""
+    current = desk.live.current
+    return current is not None and current.plan is desk.document.plan and not desk.live.is_running

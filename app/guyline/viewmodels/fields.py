@@ -55,6 +55,8 @@ class Field:
         Whether leaving it empty is an answer.
     makes_parent
         Whether entering it makes the value it belongs to, and emptying it takes that away.
+    is_fixed
+        Whether it is only shown.
     """
 
     path: str
@@ -69,6 +71,7 @@ class Field:
     catalogue: str = ""
     can_be_unknown: bool = True
     makes_parent: bool = False
+    is_fixed: bool = False
     tip: str = ""
 
     @property
@@ -134,13 +137,13 @@ def edited(field: Field, holder: Holder, text: str) -> Holder:
         return with_value(holder, field.path, chosen)
     if field.kind is Kind.POSITION:
         return _with_position(field, holder, text)
+    if not text and not shown(field, holder):
+        return holder
     if not text and field.kind not in (Kind.TEXT, Kind.LONG_TEXT):
         if not field.can_be_unknown:
             raise InputError(f"{field.title} is empty.", advice="Enter a value.")
         return _without_value(field, holder)
     value = _READ[field.kind](field, text)
-    if not text and value_at(holder, field.path) is None:
-        return holder
     _check_parent(field, holder)
     return with_value(holder, field.path, value)
 

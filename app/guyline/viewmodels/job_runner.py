@@ -7,14 +7,15 @@ import threading
 import time
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
+from shiboken6 import isValid
 
 from guyline.errors import GuylineError, JobCancelled
 from guyline.services.job import Job
 
 log = logging.getLogger(__name__)
 
-_running: set[threading.Thread] = set()
+_running: set[JobRunner] = set()
 
 
 class JobRunner(QObject):
@@ -22,6 +23,9 @@ class JobRunner(QObject):
 
     The thread is Python's, not one of QThreadPool: Qt's threads outlive the Python state in
     them, and pyproj 3.7 then uses a freed context in the next job on the same thread and crashes.
+
+    A runner lives until its thread has ended, whatever becomes of `owner`;
+    it tells nothing once `owner` is gone.
     """
 
     progressed = Signal(float, str)
@@ -31,44 +35,56 @@ class JobRunner(QObject):
     cancelled = Signal()
     finished = Signal()
 
-    def __init__(self, work: Callable[[Job], object], parent: QObject | None = None) -> None:
-        super().__init__(parent)
+    _ended = Signal()
+
+    def __init__(self, work: Callable[[Job], object], owner: QObject | None = None) -> None:
+        super().__init__()
         self._work = work
+        self._owner = owner
         self._job = Job(lambda done, text: self.progressed.emit(done, text))
+        self._outcome: Callable[[], None] = lambda: None
+        self._thread = threading.Thread(target=self._run, name="job", daemon=True)
+        self._ended.connect(self._conclude, Qt.ConnectionType.QueuedConnection)
 
     def start(self) -> None:
-        thread = threading.Thread(target=self._run, name="job", daemon=True)
-        _running.add(thread)
-        thread.start()
+        _running.add(self)
+        self._thread.start()
 
     def cancel(self) -> None:
         self._job.cancel()
 
     def _run(self) -> None:
-        try:
-            self._report()
-        finally:
-            _running.discard(threading.current_thread())
+        self._outcome = self._worked_out()
+        self._ended.emit()
 
-    def _report(self) -> None:
+    def _worked_out(self) -> Callable[[], None]:
+        """Do the work, and return what is to be told of it."""
         try:
             result = self._work(self._job)
         except JobCancelled:
-            self.cancelled.emit()
+            return self.cancelled.emit
         except GuylineError as error:
-            self.refused.emit(error)
+            refusal = error
+            return lambda: self.refused.emit(refusal)
         except Exception as error:
             log.exception("job failed")
-            self.crashed.emit(error)
-        else:
-            self.succeeded.emit(result)
-        finally:
+            fault = error
+            return lambda: self.crashed.emit(fault)
+        return lambda: self.succeeded.emit(result)
+
+    def _conclude(self) -> None:
+        self._thread.join()  # from here on no other thread touches this object
+        _running.discard(self)
+        if self._owner is None or isValid(self._owner):
+            self._outcome()
+        if self._owner is None or isValid(self._owner):
             self.finished.emit()
 
 
 def wait_for_jobs(seconds: float) -> bool:
-    """Wait until no job runs any more, and say whether that came about in time."""
+    """Wait until no job works any more, and say whether that came about in time."""
     end = time.monotonic() + seconds
-    for thread in tuple(_running):
+    threads = [runner._thread for runner in tuple(_running)]
+    for thread in threads:
         thread.join(max(0.0, end - time.monotonic()))
-    return not any(thread.is_alive() for thread in tuple(_running))
+    return not any(thread.is_alive() for thread in threads)

@@ -109,9 +109,7 @@ class LiveAssessment(QObject):
 
     def _on_finished(self) -> None:
         self._patience.stop()
-        if self._runner is not None:
-            self._runner.deleteLater()
-            self._runner = None
+        self._runner = None
         if self._again:
             self._again = False
             self._start()

@@ -118,7 +118,6 @@ class PlanSession(QObject):
         runner.start()
 
     def _finish(self, runner: JobRunner) -> None:
-        runner.deleteLater()
         if runner is self._runner:
             self._runner = None
             self.busy.emit(False)

@@ -4,14 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from guyline.core.plan import ChecklistItem, Contact, ExtraLoad, Fact, ItemState, Link, Need, Plan
+from guyline.core.plan import (
+    ChecklistItem,
+    Contact,
+    ExtraLoad,
+    Fact,
+    Gate,
+    GateRecord,
+    ItemState,
+    Link,
+    Need,
+    Plan,
+)
 from guyline.viewmodels.fields import Field, Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordList:
-    """A tuple of records at `path`; `make` gives a fresh one, None while it cannot be made."""
+    """A tuple of records at `path`; `make` gives a fresh one, None while it cannot be made.
+
+    With `complete` the list has fixed rows: `complete(holder)` gives one record for each,
+    `is_kept` says which of them are worth writing down, and nothing is added or removed.
+    """
 
     path: str
     title: str
@@ -22,6 +38,8 @@ class RecordList:
     adds: str
     """What the button that adds one says."""
     widths: tuple[int, ...] = ()
+    complete: Callable[[Any], tuple[object, ...]] | None = None
+    is_kept: Callable[[Any], bool] = lambda record: True
 
 
 def _text(path: str, title: str) -> Field:
@@ -81,6 +99,35 @@ CONTACTS = RecordList(
     empty="Nobody is named yet. Add whom the crew can ring.",
     adds="Add contact",
     widths=(128, 112, 112),
+)
+
+GATES = RecordList(
+    path="gate_records",
+    title="Gates",
+    fields=(
+        Field(path="gate", title="Gate", is_fixed=True),
+        Field(
+            path="answer",
+            title="Answer",
+            kind=Kind.CHOICE,
+            choices=Fact,
+            can_be_unknown=False,
+            tip="Need, safety and crew, bench test and recovery are answered by people; "
+            "the other gates are worked out",
+        ),
+        _text("evidence", "Evidence"),
+        _text("answered_by", "By"),
+        Field(path="answered_on", title="On", kind=Kind.DATE),
+        Field(path="expires_on", title="Until", kind=Kind.DATE),
+        Field(path="owner", title="Owner", tip="Who takes charge of the gate's conditions"),
+        Field(path="due_on", title="Due", kind=Kind.DATE, tip="By when they are mended"),
+    ),
+    make=lambda plan: None,
+    empty="",
+    adds="",
+    widths=(136, 72, 136, 96, 88, 88, 96, 88),
+    complete=lambda site: tuple(site.record(gate) for gate in Gate),
+    is_kept=lambda record: record != GateRecord(gate=record.gate),
 )
 
 EXTRA_LOADS = RecordList(
@@ -176,5 +223,5 @@ TERRAIN = RecordList(
     widths=(152, 136, 96, 96, 88, 96),
 )
 
-SITE_LISTS = (CHECKLIST, CONTACTS, EXTRA_LOADS)
+SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS)
 PLAN_LISTS = (NEEDS, LINKS, TERRAIN)

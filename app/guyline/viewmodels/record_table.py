@@ -63,13 +63,16 @@ class RecordTableModel(QAbstractTableModel):
 
     def _read(self) -> tuple[object, ...]:
         holder = self._holder()
+        if holder is not None and self.kind.complete is not None:
+            return self.kind.complete(holder)
         found = None if holder is None else value_at(holder, self.kind.path)
         return () if found is None else tuple(found)
 
     def _replace(self, records: tuple[object, ...], text: str) -> None:
         holder = self._holder()
         if holder is not None:
-            self._edit(with_value(holder, self.kind.path, records), text)
+            kept = tuple(record for record in records if self.kind.is_kept(record))
+            self._edit(with_value(holder, self.kind.path, kept), text)
 
     def rowCount(self, parent: Index = _NO_INDEX) -> int:
         return 0 if parent.isValid() else len(self._records)
@@ -90,7 +93,9 @@ class RecordTableModel(QAbstractTableModel):
 
     def flags(self, index: Index) -> Qt.ItemFlag:
         flags = super().flags(index)
-        return flags | Qt.ItemFlag.ItemIsEditable if index.isValid() else flags
+        if not index.isValid() or self.kind.fields[index.column()].is_fixed:
+            return flags
+        return flags | Qt.ItemFlag.ItemIsEditable
 
     def data(self, index: Index, role: int = Role.DisplayRole) -> Any:
         if not index.isValid():

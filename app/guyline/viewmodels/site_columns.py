@@ -135,7 +135,7 @@ COLUMNS: tuple[Column, ...] = (
     Column(
         key="verdict",
         title="Verdict",
-        width=112,
+        width=120,
         text=lambda row: row.verdict.value,
         sort_value=_verdict_rank,
         tip="Whether the site can be built now",
@@ -143,7 +143,7 @@ COLUMNS: tuple[Column, ...] = (
     Column(
         key="site_id",
         title="Site",
-        width=120,
+        width=112,
         text=lambda row: row.site.site_id,
         sort_value=lambda row: row.site.site_id.casefold(),
         field=SITE_ID,
@@ -152,7 +152,7 @@ COLUMNS: tuple[Column, ...] = (
     _summary(
         "weakest_link",
         "Weakest link",
-        136,
+        128,
         _assessed(lambda assessed, row: weakest_link_text(assessed)),
         Gate.RADIO,
         _margin,
@@ -161,7 +161,7 @@ COLUMNS: tuple[Column, ...] = (
     _summary(
         "power",
         "Power",
-        136,
+        128,
         _assessed(lambda assessed, row: power_text(assessed.power, row.plan)),
         Gate.POWER,
         _power_rank,

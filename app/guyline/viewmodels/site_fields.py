@@ -11,7 +11,9 @@ from guyline.core.plan import (
     Pattern,
     Polarisation,
     PowerSource,
+    Roof,
     SiteFunction,
+    Surroundings,
 )
 from guyline.viewmodels.fields import Field, Kind
 
@@ -55,8 +57,8 @@ def _number(
     )
 
 
-def _percent(path: str, title: str, tip: str = "") -> Field:
-    return _number(path, title, "%", 0, 100, decimals=0, scale=0.01, tip=tip)
+def _percent(path: str, title: str, tip: str = "", low: float = 0) -> Field:
+    return _number(path, title, "%", low, 100, decimals=0, scale=0.01, tip=tip)
 
 
 PLACE = FieldGroup(
@@ -156,6 +158,33 @@ RADIO = FieldGroup(
     ),
 )
 
+SURROUNDINGS = FieldGroup(
+    title="Surroundings of the antenna",
+    fields=(
+        Field(
+            path="surroundings",
+            title="Stands among",
+            kind=Kind.CHOICE,
+            choices=Surroundings,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="roof", title="Under a roof", kind=Kind.CHOICE, choices=Roof, can_be_unknown=False
+        ),
+        Field(
+            path="trees_m",
+            title="Trees on the way",
+            kind=Kind.NUMBER,
+            unit="m",
+            decimals=0,
+            minimum=0,
+            maximum=5_000,
+            can_be_unknown=False,
+            tip="Depth of trees that the path runs through next to the antenna",
+        ),
+    ),
+)
+
 TRAFFIC = FieldGroup(
     title="Traffic",
     fields=(
@@ -190,7 +219,7 @@ POWER = FieldGroup(
             choices=PowerSource,
             can_be_unknown=False,
         ),
-        _percent("power.converter_efficiency", "Converter efficiency"),
+        _percent("power.converter_efficiency", "Converter efficiency", low=1),
         _number("power.converter_quiescent_w", "Converter at rest", "W", 0, 50, decimals=2),
         _number(
             "power.clearness",
@@ -296,5 +325,5 @@ PERMISSION = FieldGroup(
     ),
 )
 
-SITE_GROUPS = (PLACE, RADIO, TRAFFIC, POWER, BATTERY, PANEL, PERMISSION)
+SITE_GROUPS = (PLACE, RADIO, SURROUNDINGS, TRAFFIC, POWER, BATTERY, PANEL, PERMISSION)
 SITE_FIELDS = {field.path: field for group in SITE_GROUPS for field in group.fields}

@@ -34,10 +34,14 @@ def power_text(power: PowerAssessment, plan: Plan) -> str:
     if power.lacks_power is None:
         return UNKNOWN
     if power.backup_hours is not None:
-        return f"{power.backup_hours:.0f} h backup"
+        return f"{_duration(power.backup_hours)} of backup"
     if power.days_without_sun is not None:
         return f"{power.days_without_sun:.1f} days without sun"
     return "lacks power" if power.lacks_power else f"{power.source.value}"
+
+
+def _duration(hours: float) -> str:
+    return f"{hours:.0f} h" if hours < 72 else f"{hours / 24:.0f} days"
 
 
 def kit_text(site: Site) -> str:

@@ -29,12 +29,14 @@ Role = Qt.ItemDataRole
 
 SORT_ROLE = Role.UserRole + 1
 VERDICT_ROLE = Role.UserRole + 2
-"""Verdict whose mark stands before the cell's text, or None."""
+"""Word of the verdict whose mark stands before the cell's text, or None."""
 NOTE_ROLE = Role.UserRole + 3
 """A second, quieter line of the cell."""
 SITE_ROLE = Role.UserRole + 4
 
 _NO_INDEX = QModelIndex()
+_SEARCHED = [i for i, column in enumerate(COLUMNS) if column.key != "weakest_link"]
+"""Not the far ends of links: who looks for a site means that site."""
 
 
 class SiteTableModel(QAbstractTableModel):
@@ -169,18 +171,18 @@ class SiteFilter(QSortFilterProxyModel):
 
     def look_for(self, text: str) -> None:
         self._words = tuple(text.casefold().split())
-        self.invalidateRowsFilter()
+        self.invalidate()
 
     def show_only(self, verdict: Verdict | None) -> None:
         """Keep the sites of one verdict, None for all."""
         self._verdict = verdict
-        self.invalidateRowsFilter()
+        self.invalidate()
 
     def filterAcceptsRow(self, row: int, parent: Index) -> bool:
         model = self.sourceModel()
         if self._verdict not in (None, model.index(row, 0).data(VERDICT_ROLE)):
             return False
-        cells = (str(model.index(row, i).data() or "") for i in range(len(COLUMNS)))
+        cells = (str(model.index(row, i).data() or "") for i in _SEARCHED)
         note = str(model.index(row, 1).data(NOTE_ROLE) or "")
         text = "\n".join((*cells, note)).casefold()
         return all(word in text for word in self._words)

@@ -76,6 +76,7 @@ def show_text(editor: QWidget, text: str) -> None:
         editor.choose(text)
     elif isinstance(editor, QLineEdit):
         editor.setText(text)
+        editor.setCursorPosition(0)  # a long text is read from its beginning
 
 
 def tip_of(field: Field) -> str:

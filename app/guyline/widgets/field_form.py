@@ -9,6 +9,7 @@ from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
+    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
@@ -24,8 +25,9 @@ from guyline.widgets.cell_editors import editor_for, show_text, text_of, tip_of
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, font
 
-_NUMBER_PX = 14 * GRID_PX
+_NUMBER_PX = 12 * GRID_PX
 _LONG_TEXT_PX = 9 * GRID_PX
+_LABEL_EMS = 10
 
 
 class FieldForm(QWidget):
@@ -83,11 +85,11 @@ class FieldForm(QWidget):
         tight(grid, GRID_PX // 2)
         grid.setHorizontalSpacing(GRID_PX)
         grid.setColumnStretch(1, 1)
+        grid.setColumnMinimumWidth(0, _LABEL_EMS * self.fontMetrics().horizontalAdvance("m"))
         for i, row in enumerate(self._rows):
             grid.addWidget(row.label, 2 * i, 0, Qt.AlignmentFlag.AlignVCenter)
-            grid.addWidget(row.editor, 2 * i, 1)
-            grid.addWidget(row.unit, 2 * i, 2)
-            grid.addWidget(row.problem, 2 * i + 1, 1, 1, 2)
+            grid.addLayout(row.entry, 2 * i, 1)
+            grid.addWidget(row.problem, 2 * i + 1, 0, 1, 2)
         heading = QLabel(group.title)
         heading.setObjectName("heading")
         layout = QVBoxLayout(self)
@@ -134,6 +136,14 @@ class _Row:
         self.problem.hide()
         self.editor = self._make_editor()
         self.label.setBuddy(self.editor)
+        self.label.setFixedWidth(_LABEL_EMS * self.label.fontMetrics().horizontalAdvance("m"))
+        self.entry = QHBoxLayout()
+        tight(self.entry, GRID_PX // 2)
+        self.entry.addWidget(self.editor, 1)
+        if field.unit:
+            self.entry.addWidget(self.unit)
+        if field.is_numeric:
+            self.entry.addStretch(1)
 
     def show_value(self, holder: object, plan: Plan) -> None:
         if self.field.catalogue == "sites":
@@ -188,5 +198,5 @@ class _Row:
         else:
             editor.editingFinished.connect(self.take)
             if self.field.is_numeric:
-                editor.setMaximumWidth(_NUMBER_PX)
+                editor.setFixedWidth(_NUMBER_PX)
         return editor

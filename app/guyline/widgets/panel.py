@@ -6,6 +6,8 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLayout, QVBoxLayout,
 
 from guyline.widgets.theme import GRID_PX
 
+_BAR_PX = 3 * GRID_PX  # headings of neighbours stand on one line, controls or not
+
 
 class Panel(QFrame):
     """A framed surface; `bar` is its top row, heading first, for controls to be added."""
@@ -21,6 +23,7 @@ class Panel(QFrame):
         self.heading.setObjectName("heading")
         self.bar.addWidget(self.heading)
         self.bar.addStretch(1)
+        self.bar.addStrut(_BAR_PX)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(1, 1, 1, 1)
         layout.setSpacing(0)

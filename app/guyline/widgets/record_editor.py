@@ -27,7 +27,7 @@ from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX
 
 Index = QModelIndex | QPersistentModelIndex
-_MOST_ROWS_SHOWN = 8
+_MOST_ROWS_SHOWN = 10
 
 
 class RecordCells(QStyledItemDelegate):
@@ -70,6 +70,7 @@ class RecordEditor(QWidget):
         self.table = QTableView()
         self.table.setModel(model)
         self.table.setItemDelegate(RecordCells(model, plan, self.table))
+        self.table.setObjectName("records")
         self.table.setAccessibleName(model.kind.title)
         self._empty = QLabel(model.kind.empty)
         self._empty.setObjectName("muted")
@@ -102,7 +103,8 @@ class RecordEditor(QWidget):
     def _arrange(self) -> None:
         rows = self._model.rowCount()
         self.table.setVisible(rows > 0)
-        self._remove.setVisible(rows > 0)
+        self._add.setVisible(self._model.kind.complete is None)
+        self._remove.setVisible(rows > 0 and self._model.kind.complete is None)
         self._empty.setVisible(rows == 0)
         height = self.table.verticalHeader().defaultSectionSize()
         frame = self.table.horizontalHeader().sizeHint().height() + 14
@@ -118,6 +120,7 @@ class RecordEditor(QWidget):
         self.table.verticalHeader().hide()
         self.table.verticalHeader().setDefaultSectionSize(28)
         self.table.setShowGrid(False)
+        self.table.setWordWrap(False)
         self.table.setAlternatingRowColors(True)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)

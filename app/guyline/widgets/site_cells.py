@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from guyline.core.plan import Plan
+from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.fields import shown
 from guyline.viewmodels.site_columns import COLUMNS
 from guyline.viewmodels.site_table import NOTE_ROLE, SITE_ROLE, VERDICT_ROLE
@@ -32,6 +33,7 @@ from guyline.widgets.verdict_icon import paint_mark
 
 Index = QModelIndex | QPersistentModelIndex
 MARK_PX = 14
+_WORD_JOINER = "\u2060"  # keeps "Wh/day" on one line
 _STRONG_COLUMNS = ("verdict", "site_id")
 
 
@@ -57,7 +59,7 @@ class SiteCells(QStyledItemDelegate):
         verdict = index.data(VERDICT_ROLE)
         if verdict is not None:
             mark = QRectF(box.left(), box.center().y() - MARK_PX / 2 + 1, MARK_PX, MARK_PX)
-            paint_mark(painter, verdict, mark, self._theme.value)
+            paint_mark(painter, Verdict(verdict), mark, self._theme.value)
             box.setLeft(box.left() + MARK_PX + GRID_PX - 2)
         self._paint_text(painter, box, index, option.font.pointSizeF())
 
@@ -75,6 +77,7 @@ class SiteCells(QStyledItemDelegate):
         theme = self._theme.value
         is_strong = COLUMNS[index.column()].key in _STRONG_COLUMNS
         text, note = str(index.data() or ""), index.data(NOTE_ROLE)
+        text = text.replace("/", f"{_WORD_JOINER}/{_WORD_JOINER}")
         painter.setPen(QColor(theme.ink if text else theme.muted))
         painter.setFont(font(points, bold=is_strong))
         if note:

@@ -16,8 +16,12 @@ QMenu::item:selected { background: $selection; color: $ink; }
 QMenu::item:disabled { color: $muted; }
 QMenu::separator { height: 1px; background: $hairline; margin: 4px 0; }
 
-QFrame#panel { background: $paper; border: 1px solid $hairline; }
+QFrame#panel, QFrame#notice { background: $paper; border: 1px solid $hairline; }
+QFrame#notice { border: 1px solid $accent; border-left-width: 6px; }
+QWidget#sheet, QFrame#strip { background: $paper; }
+QToolButton#disclosure { background: transparent; border: none; padding: 0; width: 20px; }
 QLabel#heading { font-weight: bold; }
+QLabel#title { font-size: 13pt; font-weight: bold; }
 QLabel#muted { color: $muted; }
 QSplitter::handle { background: $window; }
 QSplitter::handle:hover { background: $hairline; }
@@ -37,13 +41,29 @@ QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox, QDoubleSpinBox {
     padding: 2px 6px; selection-background-color: $accent; selection-color: $on_accent; }
 QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QDateEdit:focus {
     border: 2px solid $accent; padding: 1px 5px; }
+QComboBox { padding-right: 20px; }
+QComboBox::drop-down { border: none; width: 20px; }
+QComboBox::down-arrow { image: url("$icons/chevron_$name.svg"); width: 12px; height: 12px; }
+QComboBox QAbstractItemView {
+    background: $raised; color: $ink; border: 1px solid $hairline; outline: none;
+    selection-background-color: $selection; selection-color: $ink; }
+QCheckBox { spacing: 8px; background: transparent; }
+QCheckBox::indicator {
+    width: 14px; height: 14px; background: $raised; border: 1px solid $muted; border-radius: 2px; }
+QCheckBox::indicator:checked {
+    background: $accent; border-color: $accent; image: url("$icons/tick_$name.svg"); }
+QCheckBox:focus { color: $accent; }
+QLineEdit:disabled, QComboBox:disabled { background: $sunk; color: $muted; }
 QLineEdit[wrong="true"] { border: 2px solid $ink; }
 
 QTableView {
     background: $paper; color: $ink; border: none; gridline-color: $hairline;
     selection-background-color: $selection; selection-color: $ink; }
+QTableView#records::item { padding: 0 5px; }
 QTableView QLineEdit, QTableView QComboBox { border-radius: 0; }
 QHeaderView { background: $sunk; }
+QHeaderView::down-arrow { image: url("$icons/chevron_$name.svg"); width: 12px; height: 12px; }
+QHeaderView::up-arrow { image: url("$icons/chevron_up_$name.svg"); width: 12px; height: 12px; }
 QHeaderView::section {
     background: $sunk; color: $muted; border: none; border-bottom: 1px solid $hairline;
     padding: 4px 8px; }

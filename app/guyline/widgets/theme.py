@@ -7,6 +7,7 @@ and repaint when `theme.changed` tells them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
@@ -202,4 +203,10 @@ def _roles(theme: Theme) -> dict[QPalette.ColorRole, str]:
 def _sheet_values(theme: Theme) -> dict[str, str]:
     names = ("window", "paper", "sunk", "raised", "hairline", "ink", "muted", "accent")
     values = {name: getattr(theme, name) for name in names}
-    return values | {"on_accent": theme.on_accent, "selection": theme.selection}
+    icons = Path(str(shipped("resources") / "icons")).as_posix()
+    return values | {
+        "on_accent": theme.on_accent,
+        "selection": theme.selection,
+        "name": theme.name,
+        "icons": icons,
+    }

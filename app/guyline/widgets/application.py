@@ -1,0 +1,29 @@
+"""Starts the program with its window."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication
+
+from guyline import __version__
+from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.settings import Settings, stored_settings
+from guyline.widgets.main_window import MainWindow
+from guyline.widgets.theme import CurrentTheme, load_fonts
+
+
+def open_window(plan: Path | None) -> int:
+    """Show the window on a plan, or on a copy of the demo plan, and return its exit status."""
+    app = QApplication(sys.argv[:1])
+    app.setApplicationName("Guyline")
+    app.setApplicationVersion(__version__)
+    load_fonts()
+    window = MainWindow(Desk(Settings(stored_settings())), CurrentTheme())
+    window.show()
+    if plan is None:
+        window.open_demo()
+    else:
+        window.open_path(plan)
+    return app.exec()

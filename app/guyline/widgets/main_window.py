@@ -1,0 +1,251 @@
+"""The window: menus, files, and what they do to the desk."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import platformdirs
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QMenu, QMessageBox, QWidget
+
+from guyline.core.plan import Plan
+from guyline.errors import GuylineError
+from guyline.services.opening import demo_copy
+from guyline.services.plan_files import SUFFIX
+from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.path_following import path_between
+from guyline.viewmodels.settings import GEOMETRY, LAST_FOLDER, RECENT, TEXT_POINTS, THEME
+from guyline.viewmodels.site_edits import with_copies, with_links, with_new_site
+from guyline.widgets.about import AboutDialog
+from guyline.widgets.actions import build_menus
+from guyline.widgets.print_preview import export_pdf, print_sheets
+from guyline.widgets.theme import DARK, LIGHT, THEMES, CurrentTheme, apply_theme
+from guyline.widgets.workspace import Workspace
+
+PLAN_FILES = f"Plans (*{SUFFIX});;All files (*)"
+_SMALLEST_TEXT, _LARGEST_TEXT = 7.0, 18.0
+
+
+class MainWindow(QMainWindow):
+    """One desk in one window; closing it asks only where work would be lost."""
+
+    def __init__(self, desk: Desk, theme: CurrentTheme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("main")
+        self._desk, self._theme = desk, theme
+        self.workspace = Workspace(desk, theme, self)
+        self.setCentralWidget(self.workspace)
+        self._recent = QMenu(self)
+        self._recent.aboutToShow.connect(self._fill_recent)
+        self.actions_by_key = build_menus(self, self._deeds(), self._recent)
+        self._restore()
+        self._connect()
+        self._show_title()
+
+    @property
+    def desk(self) -> Desk:
+        return self._desk
+
+    def open_path(self, path: Path) -> None:
+        """Open a plan, once the one on the desk is safe."""
+        if self._may_leave():
+            self._desk.session.open(path)
+
+    def open_demo(self) -> None:
+        """Open a copy of the demo plan in the user's own documents."""
+        if not self._may_leave():
+            return
+        try:
+            folder = Path(platformdirs.user_documents_dir()) / "Guyline"
+            self._desk.session.open(demo_copy(folder))
+        except GuylineError as error:
+            self.workspace.notices.tell_error(error)
+
+    def new(self) -> None:
+        if self._may_leave():
+            self._desk.session.new(Plan())
+            self.workspace.side.show_page(self.workspace.plan)
+
+    def open(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Open plan", self._folder(), PLAN_FILES)
+        if name:
+            self._desk.settings.put(LAST_FOLDER, str(Path(name).parent))
+            self.open_path(Path(name))
+
+    def save(self) -> bool:
+        """Save where the plan came from, or ask where it should go."""
+        path = self._desk.session.path
+        return self.save_as() if path is None else self._desk.session.save(path)
+
+    def save_as(self) -> bool:
+        start = str(Path(self._folder()) / f"{self._desk.session.name}{SUFFIX}")
+        name, _ = QFileDialog.getSaveFileName(self, "Save plan as", start, PLAN_FILES)
+        if not name:
+            return False
+        path = Path(name if name.endswith(SUFFIX) else name + SUFFIX)
+        self._desk.settings.put(LAST_FOLDER, str(path.parent))
+        return self._desk.session.save(path)
+
+    def add_site(self) -> None:
+        after, site_id = with_new_site(self._desk.document.plan)
+        self._desk.document.edit(after, f"Add {site_id}")
+        self.workspace.table.show_site(site_id)
+
+    def duplicate_sites(self) -> None:
+        chosen = self.workspace.table.selected_sites
+        if chosen:
+            after, made = with_copies(self._desk.document.plan, chosen)
+            self._desk.document.edit(after, f"Duplicate {', '.join(chosen)}")
+            self.workspace.table.show_site(made[-1])
+
+    def remove_sites(self) -> None:
+        chosen = self.workspace.table.selected_sites
+        if chosen:
+            after = self._desk.document.plan.without_sites(chosen)
+            self._desk.document.edit(after, f"Remove {', '.join(chosen)}")
+            self.workspace.notices.tell(
+                f"Removed {', '.join(chosen)} with their links and needs.",
+                action=("Undo", self._desk.document.undo_stack.undo),
+            )
+
+    def link_sites(self) -> None:
+        chosen = self.workspace.table.selected_sites
+        if len(chosen) < 2:
+            self.workspace.notices.tell("Select the sites that must hear each other, then link.")
+            return
+        self._desk.document.edit(with_links(self._desk.document.plan, chosen), "Link sites")
+
+    def show_path(self) -> None:
+        chosen = self.workspace.table.selected_sites
+        path = path_between(self._desk.document.plan, *chosen) if len(chosen) == 2 else None
+        if path is None:
+            self.workspace.notices.tell("Select two sites that have a position.")
+            return
+        self._desk.selection.select_path(path)
+
+    def use_theme(self, name: str) -> None:
+        """Dress the window, and remember it."""
+        theme = THEMES.get(name, LIGHT)
+        self._desk.settings.put(THEME, theme.name)
+        self._dress(theme.name, self._desk.settings.get(TEXT_POINTS))
+
+    def resize_text(self, by_points: float) -> None:
+        points = self._desk.settings.get(TEXT_POINTS) + by_points
+        points = min(_LARGEST_TEXT, max(_SMALLEST_TEXT, points))
+        self._desk.settings.put(TEXT_POINTS, points)
+        self._dress(self._theme.value.name, points)
+
+    def _dress(self, name: str, points: float) -> None:
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        apply_theme(app, THEMES[name], points)
+        self._theme.use(THEMES[name])
+        self.actions_by_key["dark"].setChecked(THEMES[name].is_dark)
+
+    def _deeds(self) -> dict[str, Callable[[], object]]:
+        """Return what each action of the menus does."""
+        work, stack = self.workspace, self._desk.document.undo_stack
+        return {
+            "new": self.new,
+            "open": self.open,
+            "open_demo": self.open_demo,
+            "save": self.save,
+            "save_as": self.save_as,
+            "print": lambda: print_sheets(self, self._desk.document, self._desk.live),
+            "export_pdf": lambda: export_pdf(self, self._desk.document, self._desk.live),
+            "quit": self.close,
+            "undo": stack.undo,
+            "redo": stack.redo,
+            "copy": work.table.copy,
+            "paste": work.table.paste,
+            "find": work.find_box.setFocus,
+            "add_site": self.add_site,
+            "duplicate_sites": self.duplicate_sites,
+            "remove_sites": self.remove_sites,
+            "edit_cell": work.table.edit_current,
+            "link_sites": self.link_sites,
+            "show_path": self.show_path,
+            "show_readiness": lambda: work.side.show_page(work.readiness),
+            "show_link": lambda: work.side.show_page(work.link),
+            "show_details": lambda: work.side.show_page(work.details),
+            "show_plan": lambda: work.side.show_page(work.plan),
+            "dark": lambda: self.use_theme((LIGHT if self._theme.value.is_dark else DARK).name),
+            "larger_text": lambda: self.resize_text(1.0),
+            "smaller_text": lambda: self.resize_text(-1.0),
+            "reset_layout": work.reset_layout,
+            "assess_again": self._desk.live.refresh,
+            "about": lambda: AboutDialog(self).exec(),
+        }
+
+    def _connect(self) -> None:
+        stack, actions = self._desk.document.undo_stack, self.actions_by_key
+        for key, word in (("undo", "Undo"), ("redo", "Redo")):
+            can = stack.canUndoChanged if key == "undo" else stack.canRedoChanged
+            text = stack.undoTextChanged if key == "undo" else stack.redoTextChanged
+            actions[key].setEnabled(False)
+            can.connect(actions[key].setEnabled)
+            text.connect(lambda step, key=key, word=word: _name(actions[key], word, step))
+        self._desk.session.renamed.connect(self._show_title)
+        self._desk.session.replaced.connect(self.workspace.notices.hide)
+
+    def _show_title(self) -> None:
+        session = self._desk.session
+        self.setWindowTitle(f"{session.name}[*] – Guyline")
+        self.setWindowModified(self._desk.document.is_modified)
+        self.setWindowFilePath("" if session.path is None else str(session.path))
+
+    def _fill_recent(self) -> None:
+        self._recent.clear()
+        for name in self._desk.settings.get(RECENT):
+            action = self._recent.addAction(Path(name).name.removesuffix(SUFFIX))
+            action.setToolTip(name)
+            action.triggered.connect(lambda checked, name=name: self.open_path(Path(name)))
+        if self._recent.isEmpty():
+            self._recent.addAction("No plans yet").setEnabled(False)
+
+    def _folder(self) -> str:
+        path = self._desk.session.path
+        if path is not None:
+            return str(path.parent)
+        return self._desk.settings.get(LAST_FOLDER) or platformdirs.user_documents_dir()
+
+    def _may_leave(self) -> bool:
+        """Whether the plan on the desk may go; asks only where work would be lost."""
+        if not self._desk.document.is_modified:
+            return True
+        button = QMessageBox.StandardButton
+        answer = QMessageBox.warning(
+            self,
+            "Guyline",
+            f"{self._desk.session.name} has changes that are not saved.",
+            button.Save | button.Discard | button.Cancel,
+            button.Save,
+        )
+        if answer == button.Save:
+            return self.save()
+        return answer == button.Discard
+
+    def _restore(self) -> None:
+        settings = self._desk.settings
+        self.resize(1366, 768)
+        if not settings.get(GEOMETRY).isEmpty():
+            self.restoreGeometry(settings.get(GEOMETRY))
+        self._dress(
+            settings.get(THEME) if settings.get(THEME) in THEMES else LIGHT.name,
+            settings.get(TEXT_POINTS),
+        )
+        self.workspace.restore(settings)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self._may_leave():
+            event.ignore()
+            return
+        self._desk.settings.put(GEOMETRY, self.saveGeometry())
+        self.workspace.remember(self._desk.settings)
+        self._desk.shut_down()
+        event.accept()
+
+
+def _name(action: object, word: str, step: str) -> None:
+    action.setText(f"&{word} {step[:1].lower()}{step[1:]}" if step else f"&{word}")  # type: ignore[attr-defined]

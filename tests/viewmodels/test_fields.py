@@ -1,0 +1,169 @@
+"""Fields: what is shown can be entered again, and what is entered can be saved."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from guyline.core.plan import Chemistry, Fact, Plan, Site, SiteId
+from guyline.core.units import FOOT_M
+from guyline.errors import InputError
+from guyline.services.plan_files import plan_from_bytes, plan_to_bytes
+from guyline.viewmodels.fields import (
+    Field,
+    Kind,
+    edited,
+    is_available,
+    read_number,
+    read_position,
+    shown,
+    shown_with_unit,
+    value_at,
+)
+from guyline.viewmodels.plan_fields import PLAN_GROUPS
+from guyline.viewmodels.site_fields import SITE_FIELDS
+from stories import HILL, SHED, three_sites
+
+PLAN_FIELDS = {field.path: field for group in PLAN_GROUPS for field in group.fields}
+HEIGHT = SITE_FIELDS["antenna_agl_m"]
+BLANK = Site(site_id=SiteId("NEW"))
+
+
+@pytest.mark.parametrize("path", SITE_FIELDS)
+@pytest.mark.parametrize("site_id", [HILL, SHED])
+def test_what_is_shown_of_a_site_can_be_entered_again_without_changing_it(
+    path: str, site_id: SiteId
+) -> None:
+    site = three_sites().site(site_id)
+    assert edited(SITE_FIELDS[path], site, shown(SITE_FIELDS[path], site)) == site
+
+
+@pytest.mark.parametrize("path", PLAN_FIELDS)
+def test_what_is_shown_of_a_plan_can_be_entered_again_without_changing_it(path: str) -> None:
+    plan = three_sites()
+    again = edited(PLAN_FIELDS[path], plan, shown(PLAN_FIELDS[path], plan))
+    if path == "earth_k":  # 4/3 has no end in decimals
+        assert again.earth_k == pytest.approx(plan.earth_k, rel=1e-9)
+    else:
+        assert again == plan
+
+
+@pytest.mark.parametrize("end", ["minimum", "maximum"])
+@pytest.mark.parametrize("path", [p for p, f in SITE_FIELDS.items() if f.is_numeric])
+def test_the_ends_of_every_range_of_a_site_can_be_saved_and_read(path: str, end: str) -> None:
+    field, plan = SITE_FIELDS[path], three_sites()
+    limit = getattr(field, end)
+    site = edited(field, plan.site(HILL), f"{limit:.10g}")
+    assert value_at(site, path) == pytest.approx(limit * field.scale)
+    after = plan.with_site(site)
+    assert plan_from_bytes(plan_to_bytes(after)) == after
+
+
+@pytest.mark.parametrize("end", ["minimum", "maximum"])
+@pytest.mark.parametrize("path", [p for p, f in PLAN_FIELDS.items() if f.is_numeric])
+def test_the_ends_of_every_range_of_a_plan_can_be_saved_and_read(path: str, end: str) -> None:
+    field = PLAN_FIELDS[path]
+    after = edited(field, three_sites(), f"{getattr(field, end):.10g}")
+    assert plan_from_bytes(plan_to_bytes(after)) == after
+
+
+@pytest.mark.parametrize("path", [p for p, f in SITE_FIELDS.items() if f.is_numeric])
+def test_a_number_outside_its_range_is_refused_and_the_range_told(path: str) -> None:
+    field = SITE_FIELDS[path]
+    with pytest.raises(InputError, match="is outside"):
+        edited(field, three_sites().site(HILL), f"{field.maximum + 1:.10g}")
+
+
+@pytest.mark.parametrize("text", ["nan", "inf", "1e999", "eight", "8 m 3"])
+def test_what_is_no_finite_number_is_refused(text: str) -> None:
+    with pytest.raises(InputError):
+        edited(HEIGHT, BLANK, text)
+
+
+@pytest.mark.parametrize(
+    ("text", "metres"),
+    [("8", 8.0), ("8.5", 8.5), ("8,5", 8.5), ("8 m", 8.0), ("8m", 8.0), ("30 ft", 30 * FOOT_M)],
+)
+def test_a_height_is_read_with_or_without_its_unit(text: str, metres: float) -> None:
+    assert edited(HEIGHT, BLANK, text).antenna_agl_m == pytest.approx(metres)
+
+
+def test_a_frequency_is_shown_in_mhz_and_kept_in_hz() -> None:
+    field = PLAN_FIELDS["radio_profile.frequency_hz"]
+    plan = edited(field, Plan(), "868.3")
+    assert plan.radio_profile.frequency_hz == pytest.approx(868_300_000.0)
+    assert shown_with_unit(field, plan) == "868.300 MHz"
+
+
+def test_an_empty_number_is_unknown_and_never_zero() -> None:
+    site = edited(HEIGHT, replace(BLANK, antenna_agl_m=8.0), "")
+    assert site.antenna_agl_m is None
+    assert shown(HEIGHT, site) == ""
+
+
+def test_a_value_that_must_be_known_cannot_be_emptied() -> None:
+    with pytest.raises(InputError, match="empty"):
+        edited(PLAN_FIELDS["radio_profile.bandwidth_hz"], Plan(), "")
+
+
+def test_a_position_is_latitude_first() -> None:
+    assert read_position("-45.5, 170.25") == (-45.5, 170.25)
+    assert read_position("-45.5 170.25") == (-45.5, 170.25)
+
+
+@pytest.mark.parametrize("text", ["", "somewhere", "45", "95, 10", "10, 190", "1, 2, 3"])
+def test_what_is_no_position_is_refused(text: str) -> None:
+    with pytest.raises(InputError):
+        read_position(text)
+
+
+def test_a_moved_position_says_that_a_person_entered_it() -> None:
+    site = edited(SITE_FIELDS["position"], three_sites().site(HILL), "-45.1, -29.9")
+    assert site.position is not None
+    assert (site.position.lat_deg, site.position.lon_deg) == (-45.1, -29.9)
+    assert site.position.source == "entered by hand"
+    assert site.position.uncertainty_m is None  # what was measured elsewhere is not known here
+
+
+def test_what_belongs_to_a_missing_position_cannot_be_entered_yet() -> None:
+    field = SITE_FIELDS["position.source"]
+    assert not is_available(field, BLANK)
+    with pytest.raises(InputError, match="no position"):
+        edited(field, BLANK, "map")
+
+
+def test_a_battery_comes_into_being_with_its_first_number() -> None:
+    site = edited(SITE_FIELDS["power.battery.capacity_wh"], BLANK, "400")
+    assert site.power.battery is not None
+    assert site.power.battery.capacity_wh == 400.0
+    assert site.power.battery.chemistry is Chemistry.LIFEPO4
+    assert site.power.battery.is_tested is Fact.UNKNOWN
+
+
+def test_emptying_the_limit_takes_the_radio_rule_away() -> None:
+    plan = edited(PLAN_FIELDS["radio_rule.limit_dbm"], three_sites(), "")
+    assert plan.radio_rule is None
+
+
+def test_a_limit_makes_a_rule_and_nothing_else_does() -> None:
+    assert edited(PLAN_FIELDS["radio_rule.limit_dbm"], Plan(), "14").radio_rule is not None
+    with pytest.raises(InputError, match="no radio rule"):
+        edited(PLAN_FIELDS["radio_rule.name"], Plan(), "Band 54")
+
+
+def test_a_choice_is_read_whatever_its_case_and_others_are_refused() -> None:
+    field = SITE_FIELDS["function"]
+    assert edited(field, BLANK, "Relay").function.value == "relay"
+    with pytest.raises(InputError, match="not one of its choices") as refusal:
+        edited(field, BLANK, "tower")
+    assert "gateway" in refusal.value.advice
+
+
+def test_a_number_with_another_unit_is_refused() -> None:
+    with pytest.raises(InputError):
+        read_number("8 V", "m")
+
+
+def test_a_heading_carries_the_unit() -> None:
+    assert Field(path="x", title="Width", kind=Kind.NUMBER, unit="m").heading == "Width [m]"
