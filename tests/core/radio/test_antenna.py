@@ -160,3 +160,10 @@ def test_sector_without_a_width_is_taken_as_65_degrees_wide() -> None:
     given_width = gain_toward_dbi(Pattern.SECTOR, 12.0, -10.0, 40.0, 0.0, 65.0)
     assert gain_toward_dbi(Pattern.SECTOR, 12.0, -10.0, 40.0) == given_width
     assert beamwidth_elevation_deg(Pattern.SECTOR, 12.0) == pytest.approx(30.09, abs=0.01)
+
+
+@pytest.mark.parametrize("pattern", Pattern)
+def test_unknown_direction_has_an_unknown_gain(pattern: Pattern) -> None:
+    assert np.isnan(gain_toward_dbi(pattern, 9.0, np.nan))
+    if pattern not in (Pattern.OMNI, Pattern.DIPOLE):
+        assert np.isnan(gain_toward_dbi(pattern, 9.0, 0.0, np.nan))

@@ -100,3 +100,5 @@ def test_values_outside_the_rules_are_refused() -> None:
         exposure_limit_w_m2(ExposureRule.FCC, 5e9)
     with pytest.raises(InputError):
         exposure_distance_m(1.0, 4.34, duty_fraction=1.5)
+    with pytest.raises(InputError):
+        exposure_distances(float("nan"), 868e6)

@@ -234,7 +234,7 @@ def low_gain_dbi(off_axis_deg: ArrayLike, gain_dbi: float) -> Numbers:
         np.select(
             [phi < 1.08 * width, phi < first, phi < second],
             [beam, np.full_like(phi, gain_dbi - 14.0), falling],
-            default=-8.0,
+            default=np.where(np.isnan(phi), np.nan, -8.0),
         )
     )
 
@@ -289,6 +289,6 @@ def _sector_vertical_db(
         np.select(
             [x_v < x_k, x_v < 4.0, x_v < 90.0 / theta3],
             [-12.0 * x_v**2, near_lobes, far_lobes],
-            default=back_db,
+            default=np.where(np.isnan(x_v), np.nan, back_db),
         )
     )

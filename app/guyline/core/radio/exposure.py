@@ -106,7 +106,7 @@ def exposure_distance_m(
     with_ground_reflection : bool
         Whether to count the wave from the ground in full.
     """
-    if eirp_w < 0.0 or limit_w_m2 <= 0.0 or not 0.0 <= duty_fraction <= 1.0:
+    if not eirp_w >= 0.0 or not limit_w_m2 > 0.0 or not 0.0 <= duty_fraction <= 1.0:
         raise InputError(
             f"Exposure from {eirp_w:g} W at {duty_fraction:g} of the time.",
             advice="Enter a power of 0 W or more, a limit above 0 and a duty from 0 to 1.",
