@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from functools import lru_cache
 
 from guyline.core.plan import (
     Antenna,
@@ -33,6 +34,7 @@ def printing(plan: Plan) -> Printing:
     return Printing(at=PRINTED_AT, plan_name="flood.plan.json", revision=plan_digest(plan))
 
 
+@lru_cache
 def assessed(plan: Plan) -> PlanAssessment:
     return Assessor(DrawnTerrain()).assess(plan)
 

@@ -12,7 +12,7 @@ from guyline.viewmodels.paper.print_run import Leaves
 
 def paint_leaves(printer: QPrinter, leaves: Leaves) -> None:
     """Paint all pages; on both sides of the paper each document begins on a leaf of its own."""
-    sheets = _with_empty_backs(leaves) if _is_two_sided(printer) else _flat(leaves)
+    sheets = on_both_sides(leaves) if _is_two_sided(printer) else on_one_side(leaves)
     if not sheets:
         return
     printer.setFullPage(True)
@@ -34,16 +34,16 @@ def _is_two_sided(printer: QPrinter) -> bool:
     )
 
 
-def _flat(leaves: Leaves) -> list[Page | None]:
+def on_one_side(leaves: Leaves) -> list[Page | None]:
+    """The pages of all documents one after the other."""
     return [page for leaf in leaves for page in leaf]
 
 
-def _with_empty_backs(leaves: Leaves) -> list[Page | None]:
+def on_both_sides(leaves: Leaves) -> list[Page | None]:
+    """The pages with an empty back, None, where a document would begin on another's."""
     sheets: list[Page | None] = []
     for leaf in leaves:
-        sheets += leaf
-        if len(leaf) % 2:
+        if len(sheets) % 2:
             sheets.append(None)
-    if sheets and sheets[-1] is None:
-        sheets.pop()  # nothing follows: no leaf to keep apart
+        sheets += leaf
     return sheets

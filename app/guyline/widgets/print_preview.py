@@ -22,8 +22,10 @@ from PySide6.QtWidgets import (
 )
 
 from guyline.errors import GuylineError
+from guyline.services.wording import counted
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import PAGE_SIZES
 from guyline.viewmodels.paper.pdf import page_layout, write_pages
 from guyline.viewmodels.paper.print_run import PrintRun
@@ -92,7 +94,7 @@ def tell_written(parent: QWidget, path: Path, pages: int) -> None:
     if bar is not None:
         url = QUrl.fromLocalFile(str(path))
         bar.tell(
-            f"Wrote {pages} pages to {path.name}.",
+            f"Wrote {counted(pages, 'page')} to {path.name}.",
             action=("Open", lambda: QDesktopServices.openUrl(url)),
         )
 
@@ -130,6 +132,10 @@ class PrintPreview(QDialog):
         self._connect()
         self._list_choices()
         run.refresh()
+
+    @property
+    def pages(self) -> tuple[Page, ...]:
+        return self._run.pages
 
     def choose_all(self) -> None:
         self._tick_all(Qt.CheckState.Checked)
@@ -173,6 +179,7 @@ class PrintPreview(QDialog):
         for choice in self._run.choices:
             words = choice.title if choice.verdict is None else f"{choice.title}, {choice.verdict}"
             item = QListWidgetItem(words)
+            item.setToolTip(words)
             item.setData(_KEY, choice.key)
             item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsUserCheckable)
             ticked = choice.key in known
@@ -190,11 +197,10 @@ class PrintPreview(QDialog):
         self._run.use_size(size)
 
     def _show_pages(self) -> None:
-        count = len(self._run.pages)
-        leaves = len(self._run.leaves)
-        documents = "document" if leaves == 1 else "documents"
-        self.state.setText(f"{count} pages, {leaves} {documents}" if count else "Nothing chosen.")
-        self._enable(bool(count))
+        pages, documents = len(self._run.pages), len(self._run.leaves)
+        words = f"{counted(pages, 'page')}, {counted(documents, 'document')}"
+        self.state.setText(words if pages else "Nothing chosen.")
+        self._enable(bool(pages))
         self.preview.updatePreview()
 
     def _show_waiting(self, words: str) -> None:

@@ -36,7 +36,7 @@ from guyline.viewmodels.verdict_marks import mark_path
 BOX_MM = 5.0  # trade practice: a thumb in a glove ticks nothing smaller
 UNKNOWN = "unknown"
 _NUMBER_AND_UNIT = re.compile(
-    r"(?<=\d) (?=(?:m|km|cm|mi|ft|dBm?|dBi|V|A|W|Wh|Wh/day|h|days?|MHz|kHz|kg|%|°C|T|M)\b|%)"
+    r"(?<=[\d°]) (?=(?:m|km|cm|mi|ft|dBm?|dBi|V|A|W|Wh|h|days?|MHz|kHz|kg|°C|T|M)\b|%)|(?<=±) "
 )
 
 

@@ -48,6 +48,9 @@ def _map(own: str, near: Sequence[Neighbour], width: float, height: float) -> Bl
         _dot(here, _OWN_MM, is_filled=True),
     ]
     dots = [_around(place(n.east_m, n.north_m), _DOT_MM) for n in near]
+    for n in near:
+        if n.is_linked:
+            dots += _along(here, place(n.east_m, n.north_m))
     compass = _north(width)
     north_words = [mark for mark in compass if isinstance(mark, Words)]
     taken: list[Words] = []
@@ -104,6 +107,21 @@ def _around(at: tuple[float, float], radius: float) -> Words:
         text="",
         style=SMALL,
     )
+
+
+def _along(here: tuple[float, float], there: tuple[float, float]) -> list[Words]:
+    """The room a link takes, as beads on it."""
+    steps = max(1, int(hypot(there[0] - here[0], there[1] - here[1])))
+    return [
+        _around(
+            (
+                here[0] + (there[0] - here[0]) * n / steps,
+                here[1] + (there[1] - here[1]) * n / steps,
+            ),
+            0.3,
+        )
+        for n in range(steps + 1)
+    ]
 
 
 def _overlap(a: Words, b: Words) -> bool:

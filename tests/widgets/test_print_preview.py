@@ -1,0 +1,180 @@
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrinter
+from PySide6.QtWidgets import QFileDialog, QWidget
+from pytestqt.qtbot import QtBot
+
+from guyline.services.assessment import Assessor
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.paper.page_size import LETTER
+from guyline.viewmodels.paper.print_run import PrintRun
+from guyline.widgets.notices import NoticeBar
+from guyline.widgets.print_painting import on_both_sides, on_one_side, paint_leaves
+from guyline.widgets.print_preview import PrintPreview, export_pdf, print_sheets
+from sheet_stories import full_plan
+from stories import HILL, DrawnTerrain
+
+
+class Desk:
+    def __init__(self) -> None:
+        self.document = PlanDocument(full_plan())
+        self.live = LiveAssessment(self.document, Assessor(DrawnTerrain()))  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def desk(qtbot: QtBot) -> Iterator[Desk]:
+    desk = Desk()
+    with qtbot.waitSignal(desk.live.settled, timeout=30_000):
+        desk.live.refresh()
+    yield desk
+    desk.live.shut_down()
+
+
+@pytest.fixture
+def run(desk: Desk, qtbot: QtBot) -> PrintRun:
+    run = PrintRun(desk.document, desk.live, "flood")
+    with qtbot.waitSignal(run.ready, timeout=30_000):
+        run.refresh()
+    return run
+
+
+@pytest.fixture
+def preview(desk: Desk, qtbot: QtBot) -> PrintPreview:
+    run = PrintRun(desk.document, desk.live, "flood")
+    with qtbot.waitSignal(run.ready, timeout=30_000):
+        preview = PrintPreview(run)
+        qtbot.addWidget(preview)
+    return preview
+
+
+def ticks(preview: PrintPreview) -> list[str]:
+    items = [preview.choices.item(row) for row in range(preview.choices.count())]
+    return [i.text() for i in items if i.checkState() == Qt.CheckState.Checked]
+
+
+def test_all_documents_are_offered_and_chosen(preview: PrintPreview) -> None:
+    assert preview.choices.count() == 5  # review, power, three sites
+    assert len(ticks(preview)) == 5
+    assert preview.print_button.isEnabled()
+    assert "5 documents" in preview.state.text()
+
+
+def test_a_verdict_stands_as_a_word_in_the_list(preview: PrintPreview) -> None:
+    assert any(text.endswith("GO") and text.startswith("HALL") for text in ticks(preview))
+
+
+def test_one_sheet_can_be_chosen(preview: PrintPreview, qtbot: QtBot) -> None:
+    preview.choose_none()
+    assert not preview.print_button.isEnabled()
+    item = next(
+        preview.choices.item(row)
+        for row in range(preview.choices.count())
+        if preview.choices.item(row).text().startswith(HILL)
+    )
+    item.setCheckState(Qt.CheckState.Checked)
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert "1 document" in preview.state.text()
+
+
+def test_letter_paper_reaches_the_pages(preview: PrintPreview, qtbot: QtBot) -> None:
+    preview.sizes.setCurrentText("Letter")
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert preview.pages[0].width_mm == LETTER.width_mm
+
+
+def test_an_edit_is_seen_in_the_open_preview(
+    desk: Desk, preview: PrintPreview, qtbot: QtBot
+) -> None:
+    plan = desk.document.plan
+    shed = replace(plan.site(HILL), name="The high hill")
+    desk.document.edit(plan.with_site(shed), "Rename")
+    assert not preview.print_button.isEnabled()  # what lies there is out of date
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert any("The high hill" in text for text in ticks(preview))
+
+
+def test_what_was_left_out_stays_left_out_after_an_edit(
+    desk: Desk, preview: PrintPreview, qtbot: QtBot
+) -> None:
+    preview.choices.item(0).setCheckState(Qt.CheckState.Unchecked)
+    plan = desk.document.plan
+    renamed = replace(plan.site(HILL), name="The high hill")
+    desk.document.edit(plan.with_site(renamed), "Rename")
+    qtbot.waitUntil(lambda: any("high hill" in text for text in ticks(preview)), timeout=30_000)
+    assert preview.choices.item(0).checkState() == Qt.CheckState.Unchecked
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+
+
+def test_printing_gives_the_pages_of_the_preview(run: PrintRun, tmp_path: Path) -> None:
+    path = tmp_path / "printed.pdf"
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(path))
+    paint_leaves(printer, run.leaves)
+    reader = PdfReader(path)
+    assert len(reader.pages) == len(run.pages)
+    text = " ".join(reader.pages[-1].extract_text().split())
+    assert "SHED sheet" in text
+
+
+def test_on_both_sides_each_document_begins_on_a_leaf_of_its_own(run: PrintRun) -> None:
+    one, two, three = run.pages[0], run.pages[1], run.pages[2]
+    leaves = ((one,), (two, three), (one, two, three), (one,))
+    assert on_both_sides(leaves) == [one, None, two, three, one, two, three, None, one]
+    assert on_one_side(leaves) == [one, two, three, one, two, three, one]
+
+
+def test_export_writes_all_sheets_and_says_so(
+    desk: Desk, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    bar = NoticeBar(window)
+    path = tmp_path / "sheets"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (str(path), ""))
+    export_pdf(window, desk.document, desk.live, "flood")
+    qtbot.waitUntil(lambda: "Wrote" in bar.text, timeout=30_000)
+    reader = PdfReader(tmp_path / "sheets.pdf")
+    assert f"Wrote {len(reader.pages)} pages to sheets.pdf." in bar.text
+
+
+def test_export_that_cannot_be_written_says_why(
+    desk: Desk, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    bar = NoticeBar(window)
+    path = tmp_path / "gone" / "sheets.pdf"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (str(path), ""))
+    export_pdf(window, desk.document, desk.live)
+    qtbot.waitUntil(lambda: "cannot be written" in bar.text, timeout=30_000)
+
+
+def test_a_dialog_left_without_a_name_writes_nothing(
+    desk: Desk, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: ("", ""))
+    export_pdf(window, desk.document, desk.live)
+    assert window.findChild(PrintRun) is None
+
+
+def test_print_opens_a_preview_that_blocks_nothing(desk: Desk, qtbot: QtBot) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    window.show()
+    preview = print_sheets(window, desk.document, desk.live, "flood")
+    assert preview.isVisible()
+    assert not preview.isModal()
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    preview.close()
+    window.close()
