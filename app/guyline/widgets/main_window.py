@@ -87,6 +87,14 @@ class MainWindow(QMainWindow):
         self._desk.settings.put(LAST_FOLDER, str(path.parent))
         return self._desk.session.save(path)
 
+    def print_sheets(self) -> None:
+        desk = self._desk
+        print_sheets(self, desk.document, desk.live, desk.session.name)
+
+    def export_pdf(self) -> None:
+        desk = self._desk
+        export_pdf(self, desk.document, desk.live, desk.session.name)
+
     def add_site(self) -> None:
         after, site_id = with_new_site(self._desk.document.plan)
         self._desk.document.edit(after, f"Add {site_id}")
@@ -152,8 +160,8 @@ class MainWindow(QMainWindow):
             "open_demo": self.open_demo,
             "save": self.save,
             "save_as": self.save_as,
-            "print": lambda: print_sheets(self, self._desk.document, self._desk.live),
-            "export_pdf": lambda: export_pdf(self, self._desk.document, self._desk.live),
+            "print": self.print_sheets,
+            "export_pdf": self.export_pdf,
             "quit": self.close,
             "undo": stack.undo,
             "redo": stack.redo,
