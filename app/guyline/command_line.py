@@ -1,4 +1,4 @@
-"""The same work without a window: check, profile, power, sheet."""
+"""The same work without a window: check, profile, power, sheet, coverage."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from guyline import __version__
+from guyline.core.network.coverage import Coverage
 from guyline.core.network.effect import NetworkAssessment
 from guyline.core.network.path import PathAssessment
 from guyline.core.plan import Gate, Plan, SiteId
@@ -19,10 +20,12 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, Verdict
 from guyline.errors import GuylineError, InputError
+from guyline.services.coverage import CoverageReport, plan_coverage
+from guyline.services.coverage_files import write_contours, write_geotiff
 from guyline.services.geodesy import inverse
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
 from guyline.services.plan_files import SUFFIX
-from guyline.services.wording import decision_line, remedy_sentence, sentence
+from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 
 ALL_GO, NOT_ALL_GO, CANNOT_READ = 0, 1, 2
 
@@ -69,17 +72,28 @@ def _parser() -> argparse.ArgumentParser:
     sheet = commands.add_parser("sheet", help="site sheets as a PDF")
     sheet.set_defaults(run=_sheet)
 
-    for command in (check, profile, power, sheet):
+    coverage = commands.add_parser("coverage", help="who is reached on the ground")
+    coverage.set_defaults(run=_coverage)
+
+    for command in (check, profile, power, sheet, coverage):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
     profile.add_argument("start", metavar="FROM", help="site identifier or LAT,LON")
     profile.add_argument("end", metavar="TO", help="site identifier or LAT,LON")
     profile.add_argument(
         "--antenna", type=float, default=2.0, metavar="M", help="height of a bare point's antenna"
     )
-    for command in (check, profile, power):
+    for command in (check, profile, power, coverage):
         command.add_argument("--json", action="store_true", help="print JSON")
     sheet.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
     sheet.add_argument("--site", action="append", metavar="ID", help="only this site; repeatable")
+    coverage.add_argument(
+        "--site", action="append", metavar="ID", help="served by this site only; repeatable"
+    )
+    coverage.add_argument(
+        "--out", type=Path, metavar="FILE", help="a .tif raster or .geojson areas"
+    )
+    coverage.add_argument("--cell", type=float, metavar="M", help="side of a cell in metres")
+    coverage.add_argument("--radius", type=float, default=40.0, metavar="KM")
     sheet.add_argument("--paper", choices=("A4", "Letter"), default="A4")
     return parser
 
@@ -317,7 +331,8 @@ def _power(parsed: argparse.Namespace) -> int:
 def _power_json(power: PowerAssessment) -> Json:
     content: Json = {}
     for name, value in asdict(power).items():
-        content[name] = _plain(value)
+        if name != "alive_runs":  # bits for the window's band of days
+            content[name] = _plain(value)
     content["identifier"] = content.pop("site_id")
     return content
 
@@ -389,6 +404,95 @@ def print_sheets(
         site_ids=site_ids,
         plan_name=opened.path.name,
     )
+
+
+# --- coverage --------------------------------------------------------------------------------
+
+
+def _coverage(parsed: argparse.Namespace) -> int:
+    writer = _coverage_writer(parsed.out)
+    opened = open_plan(parsed.plan)
+    report = plan_coverage(
+        opened.plan,
+        opened.terrain,
+        tuple(SiteId(name) for name in parsed.site or ()),
+        radius_m=1000.0 * parsed.radius,
+        cell_m=parsed.cell,
+    )
+    if writer is not None:
+        writer(report.coverage, parsed.out)
+    if parsed.json:
+        _print_json(_coverage_json(report, parsed.out))
+    else:
+        _print_coverage(report, parsed.out)
+    return 0
+
+
+def _coverage_writer(out: Path | None) -> Callable[[Coverage, Path], None] | None:
+    if out is None:
+        return None
+    writers: dict[str, Callable[[Coverage, Path], None]] = {
+        ".tif": write_geotiff,
+        ".tiff": write_geotiff,
+        ".geojson": write_contours,
+        ".json": write_contours,
+    }
+    if out.suffix.lower() not in writers:
+        raise InputError(
+            f"{out.name} has an ending that is not known.",
+            advice="Give a name that ends in .tif for a raster or in .geojson for areas.",
+        )
+    return writers[out.suffix.lower()]
+
+
+def _coverage_json(report: CoverageReport, out: Path | None) -> Json:
+    coverage = report.coverage
+    return {
+        "servers": list(coverage.site_ids),
+        "skipped": [{"site": site_id, "missing": why} for site_id, why in report.skipped],
+        "cells": report.cells,
+        "seconds": _number(report.seconds, 4),
+        "cells_per_second": _number(report.cells_per_second, 0),
+        "cell_m": _number(coverage.grid.cell_m, 2),
+        "area_served_km2": _number(coverage.area_served_km2),
+        "area_known_km2": _number(coverage.area_known_km2),
+        "needs_served": report.places_served,
+        "places": [
+            {
+                "name": known.place.name,
+                "people": known.place.people,
+                "served": known.is_served,
+                "margin_db": _number(known.margin_db, 1),
+                "probability": _number(known.probability),
+                "servers": known.servers,
+                "best": known.best,
+            }
+            for known in report.places
+        ],
+        "out": None if out is None else str(out),
+    }
+
+
+def _print_coverage(report: CoverageReport, out: Path | None) -> None:
+    coverage = report.coverage
+    print(
+        f"{', '.join(coverage.site_ids) or 'no site'} serve {coverage.area_served_km2:.1f} of"
+        f" {coverage.area_known_km2:.1f} km² with {coverage.required_db:.0f} dB of margin,"
+        " talking out and talking back"
+    )
+    for site_id, why in report.skipped:
+        print(f"{site_id} left out: unknown {why}")
+    for known in report.places:
+        if known.is_served is None:
+            print(f"  {known.place.name}: unknown")
+            continue
+        state = "served" if known.is_served else "in shadow"
+        print(
+            f"  {known.place.name}: {state}, margin {known.margin_db:.1f} dB from {known.best},"
+            f" {counted(known.servers, 'server')}"
+        )
+    if out is not None:
+        print(out.resolve())
 
 
 # --- without a display -----------------------------------------------------------------------

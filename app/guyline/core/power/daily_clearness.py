@@ -7,8 +7,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import lfilter
-from scipy.special import ndtr
 
 from guyline.core.units import Numbers
 
@@ -243,11 +241,10 @@ def draw_days(
     month_sd: float = BETWEEN_YEARS_SD,
     climate_sd: float = 0.0,
 ) -> Numbers:
-    r"""Draw sequences of daily clearness, shape (runs, days).
+    """Draw sequences of daily clearness, shape (runs, days).
 
-    A normal process of first order, :math:`z_t = \phi z_{t-1} + \sqrt{1-\phi^2} e_t`, brought
-    to the distribution of the month; every run has its own months (spread between years) and
-    its own error of the climate table.
+    A normal process of first order is brought to the distribution of the month; every run has
+    its own months (spread between years) and its own error of the climate table.
 
     Parameters
     ----------
@@ -275,13 +272,27 @@ def draw_days(
     return np.clip(drawn, CLEARNESS_LOW, CLEARNESS_HIGH, out=drawn)
 
 
+def autoregressive(
+    random: np.random.Generator, runs: int, days: int, lag_correlation: float
+) -> Numbers:
+    r"""Draw standard normal sequences with memory, shape (runs, days).
+
+    .. math:: z_t = \phi z_{t-1} + \sqrt{1 - \phi^2} e_t
+    """
+    drawn: Numbers = random.standard_normal((runs, days))
+    fresh = np.sqrt(1.0 - lag_correlation**2)
+    for day in range(1, days):
+        drawn[:, day] = lag_correlation * drawn[:, day - 1] + fresh * drawn[:, day]
+    return drawn
+
+
 @lru_cache(maxsize=8)
 def _noise(runs: int, days: int, months: int, seed: int) -> tuple[Numbers, Numbers, Numbers]:
     """Chance of each day and normal errors of runs and months: the same for every place."""
+    from scipy.special import ndtr  # here, because the window must not wait for it
+
     random = np.random.default_rng(seed)
-    noise = random.standard_normal((runs, days))
-    noise[:, 1:] *= np.sqrt(1.0 - LAG_CORRELATION**2)
-    chance = ndtr(lfilter([1.0], [1.0, -LAG_CORRELATION], noise, axis=1))
+    chance = ndtr(autoregressive(random, runs, days, LAG_CORRELATION))
     run_noise = random.standard_normal((runs, 1))
     month_noise = random.standard_normal((runs, months))
     for array in (chance, run_noise, month_noise):

@@ -9,7 +9,6 @@ from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from guyline.core.plan import Battery, Fact
 from guyline.core.power.battery import (
@@ -20,6 +19,7 @@ from guyline.core.power.battery import (
     usable_depth,
 )
 from guyline.core.power.climate import Temperature
+from guyline.core.power.daily_clearness import autoregressive
 from guyline.core.power.simulation_loop import simulate_loop
 from guyline.core.units import Numbers
 
@@ -195,9 +195,7 @@ def draw_temperature(
 
 @lru_cache(maxsize=8)
 def _temperature_noise(runs: int, days: int, seed: int) -> Numbers:
-    noise = np.random.default_rng(seed).standard_normal((runs, days))
-    noise[:, 1:] *= np.sqrt(1.0 - TEMPERATURE_LAG**2)
-    departure: Numbers = lfilter([1.0], [1.0, -TEMPERATURE_LAG], noise, axis=1)
+    departure = autoregressive(np.random.default_rng(seed), runs, days, TEMPERATURE_LAG)
     departure.flags.writeable = False
     return departure
 
