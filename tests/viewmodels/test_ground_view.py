@@ -245,3 +245,31 @@ def test_a_site_that_moved_takes_the_end_of_the_shown_path_with_it(
 def test_imperial_plans_are_measured_in_miles(model: GroundModel, document: PlanDocument) -> None:
     document.edit(replace(PLAN, incident=Incident(units=Units.IMPERIAL)), "Use miles")
     assert model.way_text((0.0, 0.0), (1609.344, 0.0)).startswith("1.00 mi")
+
+
+def test_the_frame_follows_a_plan_that_lies_elsewhere(
+    model: GroundModel, document: PlanDocument
+) -> None:
+    far = [
+        replace(s, position=Position(lat_deg=-41.0, lon_deg=s.position.lon_deg + 160.0))
+        for s in PLAN.sites
+        if s.position is not None
+    ]
+    document.edit(PLAN.with_sites(far), "Go elsewhere")
+    a, b = model.marks
+    truth = inverse(-41.0, 165.0, -41.0, 165.1).distance_m
+    assert np.hypot(a.x_m - b.x_m, a.y_m - b.y_m) == pytest.approx(truth, rel=6e-6)
+
+
+def test_the_ground_is_read_again_when_a_site_is_put_beyond_it(
+    model: GroundModel, qtbot: QtBot
+) -> None:
+    with qtbot.waitSignal(model.relief_changed, check_params_cb=lambda r: r is not None):
+        model.use_terrain(Slope())
+    relief = model.relief
+    assert relief is not None
+    beyond = relief.grid.east_m + 500.0
+    with qtbot.waitSignal(model.relief_changed, check_params_cb=lambda r: r is not None):
+        model.move_site(HILL, beyond, 0.0)
+    assert model.relief is not None
+    assert model.relief.grid.east_m > beyond

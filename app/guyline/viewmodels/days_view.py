@@ -77,7 +77,7 @@ class DaysView:
         return f"{band.site_id}, {self.day_text(day)}: {percent(band.chances[day])} on the air"
 
     def needs_text(self, day: int) -> str:
-        words = self.day_text(day).capitalize()
+        words = f"D{self.day_text(day)[1:]}"
         if not self.met_by_day:
             return f"{words}: needs met {UNKNOWN}"
         least = "at least " if self.is_least else ""

@@ -7,7 +7,7 @@ from enum import Enum
 from typing import Protocol
 
 import numpy as np
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Link, Plan, Position, Site, SiteFunction, SiteId
@@ -30,6 +30,8 @@ from guyline.viewmodels.selection import PathEnd, Selection
 ON_MAP = "placed on the map"
 AREA_CELLS = 1600  # our choice: relief as fine as a large screen; read within a second
 FINEST_CELL_M = 5.0
+FARTHEST_M = 300_000.0  # our choice: a frame farther from the sites would bend their distances
+READ_AFTER_MS = 700  # a site that is being dragged beyond the relief comes to rest first
 
 
 class HasGround(Protocol):
@@ -119,6 +121,8 @@ class GroundModel(QObject):
         self._terrain: HasGround | None = None
         self._runner: JobRunner | None = None
         self._drags = 0
+        self._reading = QTimer(self, singleShot=True, interval=READ_AFTER_MS)
+        self._reading.timeout.connect(self._read_ground)
         self._frame = frame_of(document.plan, None)
         self._marks: tuple[SiteMark, ...] = ()
         self._lines: tuple[LinkLine, ...] = ()
@@ -267,7 +271,27 @@ class GroundModel(QObject):
         return "".join(parts).strip()
 
     def _on_plan_changed(self, plan: Plan) -> None:
+        wanted = frame_of(plan, None if self._terrain is None else self._terrain.bounds)
+        if _apart_m(wanted, self._frame) > FARTHEST_M:
+            self._frame = wanted
+            self._make_marks()
+            self.frame_changed.emit()
+            self._read_ground()
+            return
         self._make_marks()
+        if not self._reading.isActive() and self._is_beyond_relief():
+            self._reading.start()
+
+    def _is_beyond_relief(self) -> bool:
+        """Whether a site lies off the relief where there may be ground to show."""
+        if self.relief is None or self._terrain is None or self._terrain.bounds is None:
+            return False
+        grid, bounds = self.relief.grid, self._terrain.bounds
+        return any(
+            bounds.contains(*self.place(m.x_m, m.y_m))
+            and not (grid.west_m < m.x_m < grid.east_m and grid.south_m < m.y_m < grid.north_m)
+            for m in self._marks
+        )
 
     def _on_assessed(self, assessment: PlanAssessment) -> None:
         self._make_marks()
@@ -320,6 +344,10 @@ class GroundModel(QObject):
     def _show_relief(self, relief: Relief | None) -> None:
         self.relief = relief
         self.relief_changed.emit(relief)
+
+
+def _apart_m(a: LocalFrame, b: LocalFrame) -> float:
+    return inverse(a.lat0_deg, a.lon0_deg, b.lat0_deg, b.lon0_deg).distance_m
 
 
 def _mark(site: Site, at: tuple[float, float], verdict: Verdict | None) -> SiteMark:

@@ -24,6 +24,7 @@ from guyline.viewmodels.path_view_words import (
 class PathFact:
     """One number of the path: its caption, its text, and how it came about.
 
+    The short caption and text stand in the header, the full ones are for those who ask or listen.
     `is_kept` tells whether what is asked for is kept; None where nothing is asked or known.
     The text says the same in words.
     """
@@ -31,6 +32,8 @@ class PathFact:
     key: str
     caption: str
     text: str
+    short_caption: str
+    short_text: str
     working: Working
     is_kept: bool | None = None
 
@@ -67,6 +70,8 @@ def _distance(view: PathView) -> PathFact:
         key="distance",
         caption="Distance",
         text=length_text(view.way.distance_m, view.plan.incident.units),
+        short_caption="",
+        short_text=length_text(view.way.distance_m, view.plan.incident.units),
         working=Working(
             formula="length of the geodesic on the WGS 84 ellipsoid",
             inputs=_positions(view),
@@ -81,6 +86,8 @@ def _bearing(view: PathView) -> PathFact:
         key="bearing",
         caption="Bearing, true",
         text=f"{view.way.azimuth_deg:.1f}° there, {view.way.back_azimuth_deg:.1f}° back",
+        short_caption="true",
+        short_text=f"{view.way.azimuth_deg:.1f}°, back {view.way.back_azimuth_deg:.1f}°",
         working=Working(
             formula="azimuth of the geodesic at either end, from true north",
             inputs=_positions(view),
@@ -99,16 +106,19 @@ def _positions(view: PathView) -> tuple[Quantity, ...]:
 
 def _loss(view: PathView) -> PathFact:
     path = view.path
-    text = UNKNOWN
+    text = short = UNKNOWN
     inputs: tuple[Quantity, ...] = ()
     if path is not None:
         inputs = _loss_inputs(path)
         if path.loss_db is not None:
             text = f"{path.loss_db:.1f} dB, {path.diffraction_db:.1f} by the ground"
+            short = f"{path.loss_db:.1f} dB, ground {path.diffraction_db:.1f}"
     return PathFact(
         key="loss",
         caption="Path loss",
         text=text,
+        short_caption="loss",
+        short_text=short,
         working=Working(
             formula="path loss = free space + delta-Bullington diffraction",
             inputs=inputs,
@@ -143,7 +153,10 @@ def _margin(view: PathView) -> tuple[PathFact, ...]:
             PathFact(
                 key="margin",
                 caption="Margin",
-                text=UNKNOWN + "".join(f", no {name} of {site}" for site, name in missing[:1]),
+                text=UNKNOWN + "".join(f", no {name} of {site}" for site, name in missing),
+                short_caption="margin",
+                short_text=UNKNOWN
+                + "".join(f", no {name} of {site}" for site, name in missing[:1]),
                 working=Working(
                     formula="no budget without these values",
                     inputs=tuple(
@@ -163,7 +176,12 @@ def _margin(view: PathView) -> tuple[PathFact, ...]:
             caption="Margin",
             text=f"{budget.forward.margin_db:.1f} dB there,"
             f" {budget.backward.margin_db:.1f} back;"
-            f" {listener.label} hears {talker.label} worst, {verdict}",
+            f" {listener.label} hears {talker.label} worst,"
+            f" {verdict} ({required:.0f} dB asked)",
+            short_caption="margin",
+            short_text=f"{budget.forward.margin_db:.1f} dB,"
+            f" back {budget.backward.margin_db:.1f},"
+            f" {listener.label} hears worst",
             working=_budget_working(view, weaker),
             is_kept=is_kept,
         ),
@@ -198,13 +216,21 @@ def _clearance(view: PathView, *, is_low: bool) -> PathFact:
     worst, k = None, 2 / 3 if is_low else view.plan.earth_k
     if path is not None:
         worst, k = (path.worst_low_k, path.low_k) if is_low else (path.worst, path.earth_k)
+    words = clearance_words(worst, units)
     return PathFact(
         key="clearance-low-k" if is_low else "clearance",
-        caption=f"Clearance, k = {k_text(k)}",
-        text=clearance_words(worst, units),
+        caption=f"Clearance at k = {k_text(k)}",
+        text=words,
+        short_caption="" if is_low else "clearance",
+        short_text=f"{_shortened(words) if is_low else words} at k = {k_text(k)}",
         working=_clearance_working(path, worst, k),
         is_kept=is_clear(worst),
     )
+
+
+def _shortened(words: str) -> str:
+    """The same after it has just been said what is meant."""
+    return words.replace(" of the first zone", "")
 
 
 def _clearance_working(path: PathAssessment | None, worst: WorstPoint | None, k: float) -> Working:

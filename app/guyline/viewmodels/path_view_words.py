@@ -115,3 +115,10 @@ def legend_text(view: PathView) -> str:
     if view.path is None:
         return ground
     return f"{ground} · shaded: first Fresnel zone, dashed: {CLEAR_RATIO} of it"
+
+
+def short_legend_text(view: PathView) -> str:
+    """The same for a narrow plot."""
+    low_k = "2/3" if view.path is None else k_text(view.path.low_k)
+    ground = f"k = {k_text(view.plan.earth_k)}, dotted {low_k}"
+    return ground if view.path is None else f"{ground} · shaded: first zone, dashed {CLEAR_RATIO}"

@@ -114,9 +114,13 @@ class DaysStrip(QWidget):
 
 
 class DayBands(QWidget):
-    """The bands one below the other; `site_chosen` carries a site's identifier."""
+    """The bands one below the other.
+
+    `site_chosen` carries a site's identifier, `told` what is said of the day the keys went to.
+    """
 
     site_chosen = Signal(str)
+    told = Signal(str)
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -176,9 +180,9 @@ class DayBands(QWidget):
             if band.site_id == self._selected:
                 left, width = self._scale().span(self._day)
                 at = QPoint(round(left + width / 2), round(self.row(n).center().y()))
-                QToolTip.showText(
-                    self.mapToGlobal(at), self._view.chance_text(band, self._day), self
-                )
+                words = self._view.chance_text(band, self._day)
+                QToolTip.showText(self.mapToGlobal(at), words, self)
+                self.told.emit(words)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -25,6 +25,7 @@ from guyline.viewmodels.path_view_words import (
     is_clear,
     legend_text,
     pointer_text,
+    short_legend_text,
     void_sentences,
     worst_label,
 )
@@ -197,16 +198,31 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         """Along the bottom: what is under the pointer, or else what the lines are."""
         face = font(8.0, bold=self.pointer_m is not None)
         edges = painter.worldTransform().mapRect(self._bounds)
+        measure = QFontMetricsF(face)
         words = legend_text(view)
         if self.pointer_m is not None:
             words = pointer_text(view, self.pointer_m)
-        measure = QFontMetricsF(face)
+        elif measure.horizontalAdvance(words) > edges.width() - 40:
+            words = short_legend_text(view)
         words = measure.elidedText(words, Qt.TextElideMode.ElideRight, edges.width() - 40)
         left = edges.center().x() - measure.horizontalAdvance(words) / 2
         with _on_screen(painter):
             painter.setFont(face)
             base = QPointF(left, edges.bottom() - 6)
             _halo_text(painter, base, words, self._theme.ink, self._theme.ground_fill)
+
+    def _free_place(self, box: QRectF, room: QRectF) -> QRectF:
+        """The box inside the room, moved as little as keeps it off what is written already."""
+        step = box.height() + 4
+        moves = [(0.0, 0.0)]
+        for n in (1, 2, 3):
+            moves += [(0.0, n * step), (0.0, -n * step)]
+        moves += [(-box.width(), 0.0), (box.width(), 0.0)]
+        places = [_kept_inside(box.translated(x, y), room) for x, y in moves]
+        return next(
+            (p for p in places if not any(p.intersects(taken) for taken in self._taken_boxes)),
+            places[0],
+        )
 
     def _label(
         self, painter: QPainter, at: QPointF, words: str, color: str, *, below: bool = False
@@ -218,13 +234,7 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         edges = painter.worldTransform().mapRect(self._bounds)
         place = painter.worldTransform().map(at)
         box.moveCenter(place + QPointF(0, box.height() / 2 + 5) if below else place)
-        box.moveLeft(min(max(box.left(), edges.left() + 2), edges.right() - box.width() - 2))
-        box.moveTop(
-            min(max(box.top(), edges.top() + 2), edges.bottom() - box.height() - CAPTION_PX)
-        )
-        for taken in self._taken_boxes:
-            if taken.intersects(box):
-                box.moveTop(taken.bottom() + 4)
+        box = self._free_place(box, edges.adjusted(2, 2, -2, -CAPTION_PX))
         with _on_screen(painter):
             painter.setPen(_pen(color))
             painter.setBrush(QColor(self._theme.paper))
@@ -246,6 +256,12 @@ class _on_screen:  # noqa: N801 - reads as a verb phrase at its use
 
     def __exit__(self, *exc: object) -> None:
         self._painter.restore()
+
+
+def _kept_inside(box: QRectF, room: QRectF) -> QRectF:
+    left = min(max(box.left(), room.left()), room.right() - box.width())
+    top = min(max(box.top(), room.top()), room.bottom() - box.height())
+    return QRectF(left, top, box.width(), box.height())
 
 
 def _pen(

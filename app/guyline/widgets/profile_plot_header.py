@@ -22,7 +22,7 @@ from guyline.core.readiness.finding import Verdict, Working
 from guyline.viewmodels.path_view import FAR, NEAR, PathView
 from guyline.viewmodels.path_view_facts import PathFact, path_facts
 from guyline.viewmodels.verdict_marks import mark_path
-from guyline.widgets.theme import GRID_PX, Theme
+from guyline.widgets.theme import GRID_PX, Theme, font
 
 POINT = "point on the map"
 END_NAMES = ("From", "To")
@@ -100,6 +100,7 @@ class ProfileHeader(QWidget):
         label.setWordWrap(True)
         label.setTextFormat(Qt.TextFormat.RichText)
         label.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
+        label.setFont(font(8.5))
         label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         return label
 
@@ -134,12 +135,12 @@ class ProfileHeader(QWidget):
     def _fact_html(self, fact: PathFact) -> str:
         theme = self._theme
         mark = {True: "", False: "✕&nbsp;", None: ""}[fact.is_kept]
-        caption, text = (escape(w).replace(" ", "&nbsp;") for w in (fact.caption, fact.text))
-        return (
-            f"<span style='color:{theme.muted}'>{caption}</span>&nbsp;"
-            f"<a href='{fact.key}' style='color:{theme.ink};text-decoration:none'>"
-            f"<b>{mark}{text}</b></a>"
+        caption, text = (
+            escape(words).replace(" ", "&nbsp;") for words in (fact.short_caption, fact.short_text)
         )
+        head = f"<span style='color:{theme.muted}'>{caption}</span>&nbsp;" if caption else ""
+        link = f"<a href='{fact.key}' style='color:{theme.ink};text-decoration:none'>"
+        return f"{head}{link}<b>{mark}{text}</b></a>"
 
     def _show_working(self, key: str) -> None:
         fact = next(fact for fact in self._facts if fact.key == key)
