@@ -16,7 +16,6 @@ from guyline.viewmodels.fields import (
     edited,
     is_available,
     read_number,
-    read_position,
     shown,
     shown_with_unit,
     value_at,
@@ -107,15 +106,26 @@ def test_a_value_that_must_be_known_cannot_be_emptied() -> None:
         edited(PLAN_FIELDS["radio_profile.bandwidth_hz"], Plan(), "")
 
 
-def test_a_position_is_latitude_first() -> None:
-    assert read_position("-45.5, 170.25") == (-45.5, 170.25)
-    assert read_position("-45.5 170.25") == (-45.5, 170.25)
+@pytest.mark.parametrize(
+    "text", ["-45.5, 170.25", "45.5 S 170.25 E", "45 30.0 S 170 15.0 E", "geo:-45.5,170.25"]
+)
+def test_a_position_is_read_in_any_usual_notation(text: str) -> None:
+    position = edited(SITE_FIELDS["position"], BLANK, text).position
+    assert position is not None
+    assert (position.lat_deg, position.lon_deg) == pytest.approx((-45.5, 170.25))
 
 
-@pytest.mark.parametrize("text", ["", "somewhere", "45", "95, 10", "10, 190", "1, 2, 3"])
+def test_what_had_to_be_assumed_of_a_position_is_kept_as_its_source() -> None:
+    position = edited(SITE_FIELDS["position"], BLANK, "95, 10").position  # no latitude of 95
+    assert position is not None
+    assert (position.lat_deg, position.lon_deg) == (10.0, 95.0)
+    assert len(position.source) > len("entered by hand")
+
+
+@pytest.mark.parametrize("text", ["somewhere", "45", "95, 100", "10, 190"])
 def test_what_is_no_position_is_refused(text: str) -> None:
     with pytest.raises(InputError):
-        read_position(text)
+        edited(SITE_FIELDS["position"], BLANK, text)
 
 
 def test_a_moved_position_says_that_a_person_entered_it() -> None:

@@ -46,8 +46,8 @@ class Desk(QObject):
     def shut_down(self) -> None:
         """Stop all work and wait until no thread touches the desk any more."""
         self.live.shut_down()
-        self.session.blockSignals(True)
         wait_for_jobs(GIVE_UP_S)
+        self.session.shut_down()
 
     def _use(self, opened: OpenedPlan) -> None:
         self.terrain, self.assessor = opened.terrain, opened.assessor

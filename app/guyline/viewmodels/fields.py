@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from guyline.core.plan import Battery, Chemistry, Panel, Position, RadioRule
 from guyline.core.units import FOOT_M
 from guyline.errors import InputError
+from guyline.services.coordinates import Notation, read_coordinates
 from guyline.viewmodels.equipment import CHOOSERS
 
 Holder = TypeVar("Holder")
@@ -175,30 +176,13 @@ def _without_value(field: Field, holder: Holder) -> Holder:
 def _with_position(field: Field, holder: Holder, text: str) -> Holder:
     if not text:
         return _without_value(field, holder)
-    lat_deg, lon_deg = read_position(text)
-    old = value_at(holder, field.path)
-    if old is not None and (old.lat_deg, old.lon_deg) == (lat_deg, lon_deg):
+    if text == shown(field, holder):  # rounded on screen: not to be taken for a move
         return holder
-    moved = Position(lat_deg=lat_deg, lon_deg=lon_deg, source="entered by hand")
+    place = read_coordinates(text)[0]
+    how = () if place.notation is Notation.DECIMAL else (place.notation.value,)
+    source = "; ".join(("entered by hand", *how, *place.notes))
+    moved = Position(lat_deg=place.lat_deg, lon_deg=place.lon_deg, source=source)
     return with_value(holder, field.path, moved)
-
-
-def read_position(text: str) -> tuple[float, float]:
-    """Return latitude and longitude in degrees from two decimal numbers."""
-    parts = text.replace(";", " ").replace(",", " ").split()
-    try:
-        lat_deg, lon_deg = (float(part) for part in parts)
-    except ValueError:
-        raise InputError(
-            f"'{text}' is not a position.",
-            advice="Enter latitude and longitude in decimal degrees, as 48.20850, -4.37280.",
-        ) from None
-    if not (abs(lat_deg) <= 90 and abs(lon_deg) <= 180):
-        raise InputError(
-            f"Position {text} is not on the Earth.",
-            advice="Latitude is from -90 to 90, longitude from -180 to 180; latitude comes first.",
-        )
-    return lat_deg, lon_deg
 
 
 def read_number(text: str, unit: str = "") -> float:

@@ -1,24 +1,40 @@
-"""Opens, saves and names the plan on the desk."""
+"""Opens, saves, keeps safe and names the plan on the desk."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
-from guyline.core.plan import Plan
-from guyline.errors import GuylineError
+from guyline.core.plan import Plan, TerrainSource
+from guyline.errors import GuylineError, PlanFileError
 from guyline.services.assessment import Assessor
 from guyline.services.elevation import Terrain
 from guyline.services.job import Job
 from guyline.services.opening import OpenedPlan, open_plan
-from guyline.services.plan_files import SUFFIX, save_plan
+from guyline.services.plan_files import SUFFIX
+from guyline.services.plan_keeping import ChangedOnDiskError, PlanKeeper
+from guyline.services.recovery import Unsaved
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.settings import Settings
 
 UNNAMED = "New plan"
+JOURNAL_AFTER_MS = 2_000  # our choice: a crash costs seconds, and typing is not disturbed
+
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A plan that was read, with its hold on the file."""
+
+    opened: OpenedPlan
+    keeper: PlanKeeper
+    unsaved: Unsaved | None
 
 
 class PlanSession(QObject):
@@ -34,6 +50,11 @@ class PlanSession(QObject):
     renamed = Signal()
     saved = Signal(object)
     failed = Signal(GuylineError)
+    conflicted = Signal(object)
+    """Path of a file that somebody else saved meanwhile: ask before it is replaced."""
+    noticed = Signal(str)
+    recoverable = Signal(object)
+    """An Unsaved that a crash left of this plan."""
     crashed = Signal(Exception)
     busy = Signal(bool)
 
@@ -43,71 +64,142 @@ class PlanSession(QObject):
         super().__init__(parent)
         self._document = document
         self._settings = settings
-        self._path: Path | None = None
+        self._keeper = PlanKeeper(None)
         self._runner: JobRunner | None = None
         self._terrain_sources = document.plan.terrain_sources
+        self._journal_timer = QTimer(self)
+        self._journal_timer.setSingleShot(True)
+        self._journal_timer.setInterval(JOURNAL_AFTER_MS)
+        self._journal_timer.timeout.connect(self._journal)
         document.undo_stack.cleanChanged.connect(lambda clean: self.renamed.emit())
-        document.changed.connect(self._follow_terrain)
+        document.changed.connect(self._on_changed)
 
     @property
     def path(self) -> Path | None:
         """Where the plan is stored, None if it never was."""
-        return self._path
+        return self._keeper.path
+
+    @property
+    def is_read_only(self) -> bool:
+        return self._keeper.is_read_only
 
     @property
     def name(self) -> str:
-        if self._path is None:
+        if self.path is None:
             return UNNAMED
-        return self._path.name.removesuffix(SUFFIX)
+        return self.path.name.removesuffix(SUFFIX)
 
     def open(self, path: Path) -> None:
         """Open a plan off the GUI thread; the plan on the desk stays until the new one is read."""
-        self._run(lambda job: open_plan(path), self._show_opened)
+        before = self._keeper
+        is_same = before.path is not None and before.path.resolve() == path.resolve()
+        self._run(lambda job: _read(path, before if is_same else None), self._show_opened)
 
     def reopen_terrain(self) -> None:
         """Read the terrain files again that the plan names now."""
-        plan, path = self._document.plan, self._path
+        plan, path = self._document.plan, self.path
         self._run(lambda job: _with_terrain(plan, path), self.opened.emit)
 
     def new(self, plan: Plan) -> None:
         """Begin a plan that has no file yet."""
-        self._replace(plan, None)
+        self._replace(plan, PlanKeeper(None))
         self.reopen_terrain()
 
-    def save(self, path: Path) -> bool:
-        """Write the plan, and say whether that was done."""
-        plan = self._document.plan
+    def recover(self, unsaved: Unsaved) -> None:
+        """Bring back what a crash left, as an undoable step."""
         try:
-            save_plan(plan, path)
+            self._document.edit(unsaved.plan(), "Bring back unsaved changes")
+            self._keeper.journal(self._document.plan)
+        except PlanFileError as error:
+            self.failed.emit(error)
+        else:
+            unsaved.discard()
+
+    def save(self, path: Path, *, even_if_changed: bool = False) -> bool:
+        """Write the plan, and say whether that was done."""
+        is_elsewhere = self.path is None or path.resolve() != self.path.resolve()
+        try:
+            if is_elsewhere:
+                self._move_to(path)
+            else:
+                self._keeper.save(self._document.plan, even_if_changed=even_if_changed)
+        except ChangedOnDiskError:
+            self.conflicted.emit(path)
+            return False
         except GuylineError as error:
             self.failed.emit(error)
             return False
-        self._path = path
+        self._journal_timer.stop()
         self._document.undo_stack.setClean()
         self._settings.remember_plan(path)
         self.saved.emit(path)
         self.renamed.emit()
+        if self._keeper.notice:
+            self.noticed.emit(self._keeper.notice)
         return True
 
-    def _show_opened(self, opened: OpenedPlan) -> None:
-        self._replace(opened.plan, opened.path)
-        self._settings.remember_plan(opened.path)
-        self.opened.emit(opened)
+    def journal_now(self) -> None:
+        """Keep the plan against a crash at once; whatever goes wrong, stay quiet about it."""
+        if self._document.is_modified:
+            try:
+                self._keeper.journal(self._document.plan)
+            except PlanFileError:
+                return
 
-    def _replace(self, plan: Plan, path: Path | None) -> None:
-        self._path = path
+    def shut_down(self) -> None:
+        """Give the plan up: the file is free for others."""
+        self._journal_timer.stop()
+        self.blockSignals(True)
+        self._keeper.close()
+
+    def _move_to(self, path: Path) -> None:
+        """Save under another name; elevation files are named from the new place."""
+        keeper = PlanKeeper(path)
+        moved = _seen_from(self._document.plan, self.path, path)
+        try:
+            keeper.save(moved, even_if_changed=True)  # the file dialog has asked
+        except GuylineError:
+            keeper.close()
+            raise
+        self._keeper.close()
+        self._keeper = keeper
+        self._terrain_sources = moved.terrain_sources
+        self._document.edit(moved, "Name the elevation files from the new place")
+
+    def _show_opened(self, kept: _Kept) -> None:
+        self._replace(kept.opened.plan, kept.keeper)
+        self._settings.remember_plan(kept.opened.path)
+        self.opened.emit(kept.opened)
+        if kept.keeper.notice:
+            self.noticed.emit(kept.keeper.notice)
+        if kept.unsaved is not None:
+            self.recoverable.emit(kept.unsaved)
+
+    def _replace(self, plan: Plan, keeper: PlanKeeper) -> None:
+        if self._keeper is not keeper:
+            self._keeper.close()
+        self._keeper = keeper
         self._terrain_sources = plan.terrain_sources
+        self._journal_timer.stop()
         self._document.open(plan)
         self.replaced.emit()
         self.renamed.emit()
 
-    def _follow_terrain(self, plan: Plan) -> None:
-        """Read the elevation anew when an edit, or its undoing, names other files."""
+    def _on_changed(self, plan: Plan) -> None:
+        self._journal_timer.start()
         if plan.terrain_sources != self._terrain_sources:
+            # an edit, or its undoing, names other elevation files
             self._terrain_sources = plan.terrain_sources
             self.reopen_terrain()
 
-    def _run(self, work: Callable[[Job], object], show: Callable[[OpenedPlan], object]) -> None:
+    def _journal(self) -> None:
+        if self._document.is_modified:
+            plan, keeper = self._document.plan, self._keeper
+            runner = JobRunner(lambda job: keeper.journal(plan), self)
+            runner.refused.connect(self.failed)
+            runner.start()
+
+    def _run(self, work: Callable[[Job], Result], show: Callable[[Result], object]) -> None:
         runner = JobRunner(work, self)
         runner.succeeded.connect(show)
         runner.refused.connect(self.failed)
@@ -123,6 +215,14 @@ class PlanSession(QObject):
             self.busy.emit(False)
 
 
+def _read(path: Path, held: PlanKeeper | None) -> _Kept:
+    """Read a plan and take hold of its file; a hold that is there already is kept."""
+    opened = open_plan(path)
+    keeper = held or PlanKeeper(path)
+    keeper.load()
+    return _Kept(opened, keeper, keeper.unsaved())
+
+
 def _with_terrain(plan: Plan, path: Path | None) -> OpenedPlan:
     """Return the plan with the terrain it names; without a file, relative to nowhere."""
     folder = Path.cwd() if path is None else path.resolve().parent
@@ -130,3 +230,15 @@ def _with_terrain(plan: Plan, path: Path | None) -> OpenedPlan:
     return OpenedPlan(
         plan=plan, path=path or folder / UNNAMED, terrain=terrain, assessor=Assessor(terrain)
     )
+
+
+def _seen_from(plan: Plan, old: Path | None, new: Path) -> Plan:
+    """Return the plan with elevation files that are still found from its new place."""
+    if old is None or old.resolve().parent == new.resolve().parent:
+        return plan
+    folder = old.resolve().parent
+
+    def placed(source: TerrainSource) -> TerrainSource:
+        return replace(source, path=(folder / source.path).as_posix())
+
+    return replace(plan, terrain_sources=tuple(map(placed, plan.terrain_sources)))

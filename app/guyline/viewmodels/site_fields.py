@@ -77,7 +77,7 @@ PLACE = FieldGroup(
             path="position",
             title="Position",
             kind=Kind.POSITION,
-            tip="Latitude and longitude of the antenna, WGS 84",
+            tip="Of the antenna, WGS 84: degrees in any notation, MGRS, UTM or a map link",
         ),
         Field(path="position.source", title="Position from", tip="Handheld receiver, map, survey"),
         _number("position.uncertainty_m", "Position may be off by", "m", 0, 10_000, decimals=0),

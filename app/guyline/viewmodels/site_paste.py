@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from guyline.core.plan import Plan, Position, Site, SiteId
 from guyline.errors import InputError
-from guyline.viewmodels.fields import edited, read_number, read_position, shown
+from guyline.services.coordinates import read_coordinates
+from guyline.viewmodels.fields import edited, read_number, shown
 from guyline.viewmodels.site_columns import COLUMNS, SITE_ID, Column, SiteRow
 from guyline.viewmodels.site_fields import SITE_FIELDS
 
@@ -161,10 +162,16 @@ def _filled(site: Site, values: dict[str, str]) -> tuple[Site, list[str]]:
 
 
 def _position(latitude: str, longitude: str) -> Position:
-    lat_deg, lon_deg = read_position(
-        f"{read_number(latitude, '°')!r}, {read_number(longitude, '°')!r}"
-    )
-    return Position(lat_deg=lat_deg, lon_deg=lon_deg, source="pasted table")
+    place = read_coordinates(f"{_with_point(latitude)}, {_with_point(longitude)}")[0]
+    return Position(lat_deg=place.lat_deg, lon_deg=place.lon_deg, source="pasted table")
+
+
+def _with_point(angle: str) -> str:
+    """Return a plain number with a decimal point, anything else as it is."""
+    try:
+        return repr(read_number(angle))
+    except InputError:
+        return angle
 
 
 def _paste_block(

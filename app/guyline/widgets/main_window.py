@@ -13,6 +13,7 @@ from guyline.core.plan import Plan
 from guyline.errors import GuylineError
 from guyline.services.opening import demo_copy
 from guyline.services.plan_files import SUFFIX
+from guyline.services.recovery import Unsaved
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.path_following import path_between
 from guyline.viewmodels.settings import GEOMETRY, LAST_FOLDER, RECENT, TEXT_POINTS, THEME
@@ -195,11 +196,38 @@ class MainWindow(QMainWindow):
             can.connect(actions[key].setEnabled)
             text.connect(lambda step, key=key, word=word: _name(actions[key], word, step))
         self._desk.session.renamed.connect(self._show_title)
-        self._desk.session.replaced.connect(self.workspace.notices.hide)
+        session, tell = self._desk.session, self.workspace.notices.tell
+        session.replaced.connect(self.workspace.notices.hide)
+        session.noticed.connect(tell)
+        session.recoverable.connect(self._offer_recovery)
+        session.conflicted.connect(self._ask_to_replace)
+
+    def _offer_recovery(self, unsaved: Unsaved) -> None:
+        self.workspace.notices.tell(
+            f"Changes of {unsaved.written_at:%d %b %H:%M} were not saved when the program ended.",
+            "The file was saved after them." if unsaved.is_older_than_file else "",
+            ("Bring them back", lambda: self._desk.session.recover(unsaved)),
+        )
+
+    def _ask_to_replace(self, path: Path) -> None:
+        box = QMessageBox(self)
+        box.setIcon(QMessageBox.Icon.Warning)
+        box.setText(f"{path.name} was changed by somebody else since it was opened here.")
+        box.setInformativeText("Replacing it loses what they changed.")
+        save_as = box.addButton("Save under another name", QMessageBox.ButtonRole.AcceptRole)
+        replace = box.addButton("Replace it", QMessageBox.ButtonRole.DestructiveRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.setDefaultButton(save_as)
+        box.exec()
+        if box.clickedButton() is save_as:
+            self.save_as()
+        elif box.clickedButton() is replace:
+            self._desk.session.save(path, even_if_changed=True)
 
     def _show_title(self) -> None:
         session = self._desk.session
-        self.setWindowTitle(f"{session.name}[*] – Guyline")
+        state = " (read only)" if session.is_read_only else ""
+        self.setWindowTitle(f"{session.name}{state}[*] – Guyline")
         self.setWindowModified(self._desk.document.is_modified)
         self.setWindowFilePath("" if session.path is None else str(session.path))
 
