@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import json
+import sqlite3
 import zipfile
+from contextlib import closing
 
 import pytest
 from hypothesis import given
@@ -12,7 +14,10 @@ from hypothesis import strategies as st
 
 from guyline.errors import InputError
 from guyline.services.interchange import (
+    Place,
+    geopackage_of_places,
     places_of_geojson,
+    places_of_geopackage,
     places_of_gpx,
     places_of_kml,
     read_places,
@@ -213,6 +218,84 @@ def test_a_kmz_archive_is_read_in_memory_whatever_its_names(tmp_path):
 def test_archives_that_mean_harm_are_refused(data, says):
     with pytest.raises(InputError, match=says):
         places_of_kml(data)
+
+
+def geopackage(script=""):
+    with closing(sqlite3.connect(":memory:")) as file:
+        file.deserialize(geopackage_of_places([Place(lat_deg=1.0, lon_deg=2.0, identifier="A")]))
+        file.executescript(script)
+        file.commit()
+        return file.serialize()
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"SQLite format 3\0" + b"x" * 5_000,
+        geopackage()[:9_000],
+        geopackage("DROP TABLE gpkg_geometry_columns"),
+        geopackage("DROP TABLE sites"),
+    ],
+    ids=["empty", "noise", "cut", "no layers", "lost layer"],
+)
+def test_a_damaged_geopackage_gets_a_sentence(data):
+    with pytest.raises(InputError, match="no GeoPackage"):
+        places_of_geopackage(data)
+
+
+def test_a_geopackage_can_run_nothing_for_ever():
+    endless = (
+        "DROP TABLE sites; CREATE VIEW sites AS WITH RECURSIVE n(i) AS "
+        "(SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT NULL AS geom FROM n WHERE i < 0"
+    )
+    with pytest.raises(InputError, match="no GeoPackage"):
+        places_of_geopackage(geopackage(endless))
+
+
+def test_a_geopackage_with_a_write_ahead_log_is_read():
+    data = geopackage()
+    logged = data[:18] + b"\2\2" + data[20:]
+    assert [place.identifier for place in places_of_geopackage(logged).places] == ["A"]
+
+
+def test_layers_of_a_geopackage_in_another_system_are_left_out():
+    script = "UPDATE gpkg_geometry_columns SET srs_id = 2193 WHERE table_name = 'sites'"
+    read = places_of_geopackage(geopackage(script))
+    assert read.places == ()
+    assert read.problems == ("Layer sites was left out: it is not in WGS 84.",)
+
+
+# head of a geometry, little-endian point, longitude 50, latitude -100
+BEYOND = "47500001E6100000" + "0101000000" + "0000000000004940" + "00000000000059C0"
+
+
+@pytest.mark.parametrize(
+    ("script", "problem"),
+    [
+        ("UPDATE sites SET geom = NULL", "1 lines and areas were left out"),
+        ("UPDATE sites SET geom = x'4750'", "1 lines and areas were left out"),
+        ("UPDATE sites SET geom = x'475000FF00000000'", "1 lines and areas were left out"),
+        ("UPDATE sites SET antenna_agl_m = 9e999", "sites 1 has “inf” where a number"),
+        ("UPDATE sites SET antenna_agl_m = 'tall'", "sites 1 has “tall” where a number"),
+        (f"UPDATE sites SET geom = x'{BEYOND}'", "sites 1 has a latitude of -100, beyond"),
+    ],
+)
+def test_a_bad_row_of_a_geopackage_is_told(script, problem):
+    read = places_of_geopackage(geopackage(script))
+    assert read.places == ()
+    assert problem in read.problems[0]
+
+
+@given(st.binary(max_size=40), st.integers(0, 40_000))
+def test_a_geopackage_with_any_bytes_changed_gives_places_or_a_sentence(noise, where):
+    data = bytearray(geopackage())
+    data[where : where + len(noise)] = noise
+    try:
+        found = places_of_geopackage(bytes(data))
+    except InputError:
+        return
+    assert all(abs(p.lat_deg) <= 90 and abs(p.lon_deg) <= 180 for p in found.places)
 
 
 def test_a_file_that_is_not_there_gets_a_sentence(tmp_path):

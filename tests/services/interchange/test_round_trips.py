@@ -18,11 +18,13 @@ from guyline.services.interchange import (
     Place,
     csv_of_places,
     geojson_of_places,
+    geopackage_of_places,
     gpx_of_places,
     guessed_columns,
     kml_of_places,
     lines_of_plan,
     places_of_geojson,
+    places_of_geopackage,
     places_of_gpx,
     places_of_kml,
     places_of_plan,
@@ -46,6 +48,7 @@ KINDS = [
     (gpx_of_places, places_of_gpx),
     (kml_of_places, places_of_kml),
     (geojson_of_places, places_of_geojson),
+    (geopackage_of_places, places_of_geopackage),
 ]
 
 # what every format can carry; the rest is cleaned away, which other tests show
@@ -96,7 +99,7 @@ def test_the_demo_plan_travels(written, read):
     assert read(written(sent, lines_of_plan(plan))).places == sent
 
 
-@pytest.mark.parametrize("ending", [".csv", ".gpx", ".kml", ".geojson"])
+@pytest.mark.parametrize("ending", [".csv", ".gpx", ".kml", ".geojson", ".gpkg"])
 def test_files_are_written_whole_and_read_by_their_ending(tmp_path, ending):
     sent = places_of_plan(load_plan(DEMO))
     write_places(tmp_path / f"sites{ending}", sent)
@@ -126,7 +129,7 @@ def test_nothing_secret_leaves_with_a_plan(written, read):
         access="Gate code 4711",
         notes="Gate code 4711",
     )
-    text = written(places_of_plan(Plan(sites=(site,)))).decode()
+    text = written(places_of_plan(Plan(sites=(site,)))).decode("utf-8", "replace")
     assert "HUT" in text
     for secret in ("4711", "000-0101", "Shepherd", "owner"):
         assert secret not in text
@@ -172,6 +175,14 @@ def test_gpx_children_stand_in_the_order_of_the_schema():
     assert 'version="1.1"' in text
 
 
+def test_geopackage_tells_what_it_is():
+    # OGC 12-128r18, 1.1.1.1: SQLite head, application id "GPKG" at byte 68, version at byte 60
+    data = geopackage_of_places([Place(lat_deg=1.0, lon_deg=2.0)])
+    assert data[:16] == b"SQLite format 3\0"
+    assert data[68:72] == b"GPKG"
+    assert int.from_bytes(data[60:64], "big") == 10300
+
+
 def test_kml_coordinates_have_no_blanks():
     # OGC 12-007r2: tuples are separated by blanks, so there is none inside
     text = kml_of_places([Place(lat_deg=-41.29, lon_deg=174.8, height_m=320.0)]).decode()
@@ -189,7 +200,12 @@ def test_an_independent_library_reads_the_waypoints():
 
 @pytest.mark.parametrize(
     ("written", "driver"),
-    [(geojson_of_places, "GeoJSON"), (kml_of_places, "KML"), (gpx_of_places, "GPX")],
+    [
+        (geojson_of_places, "GeoJSON"),
+        (kml_of_places, "KML"),
+        (gpx_of_places, "GPX"),
+        (geopackage_of_places, "GPKG"),
+    ],
 )
 def test_a_geographic_information_system_reads_the_places(tmp_path, written, driver):
     pyogrio = pytest.importorskip(
@@ -198,7 +214,7 @@ def test_a_geographic_information_system_reads_the_places(tmp_path, written, dri
     sent = places_of_plan(load_plan(DEMO))
     path = tmp_path / f"sites.{driver.lower()}"
     path.write_bytes(written(sent))
-    layer = "waypoints" if driver == "GPX" else None
+    layer = {"GPX": "waypoints", "GPKG": "sites"}.get(driver)
     _, _, shapes, _ = pyogrio.raw.read(path, layer=layer)
     # well-known binary of a point: byte order, type, x, y
     points = [np.frombuffer(shape[5:21], dtype="<f8").tolist() for shape in shapes]

@@ -5,6 +5,7 @@ from guyline.services.interchange.csv_places import csv_of_places, places_of_tab
 from guyline.services.interchange.csv_table import CsvTable, read_table
 from guyline.services.interchange.files import FORMATS, read_places, write_places
 from guyline.services.interchange.geojson import geojson_of_places, places_of_geojson
+from guyline.services.interchange.geopackage import geopackage_of_places, places_of_geopackage
 from guyline.services.interchange.gpx import gpx_of_places, places_of_gpx
 from guyline.services.interchange.kml import kml_of_places, places_of_kml
 from guyline.services.interchange.place import (
@@ -26,11 +27,13 @@ __all__ = [
     "Proposal",
     "csv_of_places",
     "geojson_of_places",
+    "geopackage_of_places",
     "gpx_of_places",
     "guessed_columns",
     "kml_of_places",
     "lines_of_plan",
     "places_of_geojson",
+    "places_of_geopackage",
     "places_of_gpx",
     "places_of_kml",
     "places_of_plan",

@@ -11,6 +11,7 @@ from guyline.services.interchange.csv_columns import guessed_columns
 from guyline.services.interchange.csv_places import csv_of_places, places_of_table
 from guyline.services.interchange.csv_table import read_table
 from guyline.services.interchange.geojson import geojson_of_places, places_of_geojson
+from guyline.services.interchange.geopackage import geopackage_of_places, places_of_geopackage
 from guyline.services.interchange.gpx import gpx_of_places, places_of_gpx
 from guyline.services.interchange.kml import kml_of_places, places_of_kml
 from guyline.services.interchange.place import MOST_BYTES, Line, Place, PlacesRead
@@ -44,6 +45,11 @@ FORMATS = {
     ),
     ".geojson": _GEOJSON,
     ".json": _GEOJSON,
+    ".gpkg": FileKind(
+        words="GeoPackage, for geographic information systems",
+        read=places_of_geopackage,
+        written=geopackage_of_places,
+    ),
     ".kml": _KML,
     ".kmz": FileKind(words="KMZ, for maps", read=places_of_kml, written=None),
     ".txt": FileKind(words="table of text", read=_places_of_csv, written=None),
