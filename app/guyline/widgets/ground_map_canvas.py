@@ -45,7 +45,7 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self._units = Units.METRIC
         self._grid = GridKind.NONE
         self._text = HaloText()
-        self._labels: list[tuple[QRectF, str]] = []
+        self.grid_labels: list[tuple[QRectF, str]] = []
         self.box = GroundViewBox()
         self.setCentralItem(self.box)
         # row-major: the other order turns every image before it is drawn
@@ -122,11 +122,11 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         lines = grid_lines(self._grid, self._frame, self.seen_area())
         self._contours.grid_lines = lines
         self._contours.update()
-        self._labels = self._grid_labels()
+        self.grid_labels = self._grid_labels()
         size = self.viewport().size()
         scale = QRectF(0, size.height() - 36.0, SCALE_PX, 36.0)
         north = QRectF(size.width() - 40.0, 0, 40.0, 60.0)
-        self.drawing.obstacles = (scale, north, *(box for box, _ in self._labels))
+        self.drawing.obstacles = (scale, north, *(box for box, _ in self.grid_labels))
 
     def _follow_pointer(self, scene_pos: QPointF) -> None:
         if self.box.sceneBoundingRect().contains(scene_pos):
@@ -165,7 +165,7 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
 
     def _paint_grid_labels(self, painter: QPainter) -> None:
         theme = self._theme
-        for box, words in self._labels:
+        for box, words in self.grid_labels:
             self._text.draw(
                 painter, box.center(), words, theme.accent, theme.paper, points=GRID_POINTS
             )

@@ -26,7 +26,7 @@ from guyline.widgets.theme import Theme
 
 # Low ground, middle, high ground: greys warm enough to look like paper, told apart by lightness.
 LIGHT_TINTS = ("#DCDFD0", "#E7DFC9", "#F4EFE4")
-DARK_TINTS = ("#434C48", "#5F5A4D", "#8A8374")
+DARK_TINTS = ("#4B5450", "#666154", "#8F8878")
 LIGHT_SHADE = (0.50, 0.71)  # factor in full shadow, and what full light adds
 DARK_SHADE = (0.28, 1.02)
 LEVEL_SPACING_PX = 150.0
