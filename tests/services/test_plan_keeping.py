@@ -37,6 +37,8 @@ def test_a_plan_is_opened_edited_saved_and_closed_without_a_trace(
     assert keeper.load() == PLAN
     keeper.journal(EDITED)
     keeper.save(EDITED)
+    assert os.listdir(tmp_path / "state") == []
+    keeper.journal(PLAN)
     keeper.close()
     assert load_plan(path) == EDITED
     assert [load_plan(backup) for backup in backups_of(path)] == [PLAN]

@@ -82,6 +82,25 @@ def test_who_lost_the_lock_by_force_knows_it_and_does_not_remove_the_new_one(pat
     assert second.is_held
 
 
+def test_who_looks_at_an_old_lock_while_another_takes_it_over_leaves_the_new_one_alone(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lock_file(path).write_text(json.dumps(mark_of_an_ended_process()))
+    quick, slow = PlanLock(path), PlanLock(path)
+    look = PlanLock._refuse_if_in_use
+
+    def look_and_be_overtaken(lock: PlanLock, found: bytes) -> None:
+        look(lock, found)
+        if lock is slow and not quick.is_held:
+            quick.take()
+
+    monkeypatch.setattr(PlanLock, "_refuse_if_in_use", look_and_be_overtaken)
+    with pytest.raises(PlanInUseError):
+        slow.take()
+    assert quick.is_held
+    assert not slow.is_held
+
+
 @pytest.mark.parametrize("rubbish", [b"", b"\xff", b"[]", b'{"pid": "x"}', b"{" * 100_000])
 def test_a_lock_cut_off_by_a_crash_is_taken_over_but_not_one_that_is_being_written(
     path: Path, rubbish: bytes
