@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
 import os
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
 from pathlib import Path
 
 from guyline import __version__
 from guyline.core.network.coverage import Coverage
-from guyline.core.network.effect import NetworkAssessment
 from guyline.core.network.path import PathAssessment
-from guyline.core.plan import Gate, Plan, SiteId
+from guyline.core.plan import Plan, SiteId
 from guyline.core.power.assessment import PowerAssessment
-from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
-from guyline.core.readiness.finding import Finding, Verdict
+from guyline.core.readiness.assessment import PlanAssessment
+from guyline.core.readiness.finding import Verdict
 from guyline.errors import GuylineError, InputError
+from guyline.services.answers import (
+    Json,
+    check_answer,
+    coverage_answer,
+    path_answer,
+    power_answer,
+)
 from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_files import write_contours, write_geotiff
 from guyline.services.geodesy import inverse
@@ -28,8 +32,6 @@ from guyline.services.plan_files import SUFFIX
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 
 ALL_GO, NOT_ALL_GO, CANNOT_READ = 0, 1, 2
-
-Json = dict[str, object]
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -98,13 +100,6 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _number(value: float | None, digits: int = 3) -> float | None:
-    """A number as JSON can carry it: unknown and endless are null."""
-    if value is None or not math.isfinite(value):
-        return None
-    return round(value, digits)
-
-
 def _print_json(content: Json) -> None:
     print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
 
@@ -115,7 +110,7 @@ def _print_json(content: Json) -> None:
 def _check(parsed: argparse.Namespace) -> int:
     assessment = _assess(open_plan(parsed.plan))
     if parsed.json:
-        _print_json(_check_json(assessment))
+        _print_json(check_answer(assessment))
     else:
         print_readiness(assessment)
     return ALL_GO if assessment.verdict is Verdict.GO else NOT_ALL_GO
@@ -125,85 +120,6 @@ def _assess(opened: OpenedPlan) -> PlanAssessment:
     for problem in opened.terrain.problems:
         print(f"guyline: {problem}", file=sys.stderr)
     return opened.assessor.assess(opened.plan)
-
-
-def _check_json(assessment: PlanAssessment) -> Json:
-    return {
-        "plan": assessment.plan.incident.name,
-        "verdict": str(assessment.verdict),
-        "decision": decision_line(assessment),
-        "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
-        "network": _network_json(assessment.network),
-    }
-
-
-def _network_json(network: NetworkAssessment) -> Json:
-    return {
-        "needs": [
-            {
-                "from": known.need.from_id,
-                "to": known.need.to_id,
-                "priority": known.need.priority,
-                "met": known.is_met,
-                "route": list(known.route),
-            }
-            for known in network.needs
-        ],
-        "needs_met": sum(known.is_met for known in network.needs),
-        "served_fraction": _number(network.served_fraction),
-        "cut_off": list(network.cut_off),
-        "weak_spots": [
-            {"site": spot.site_id, "needs_lost": len(spot.needs_lost)}
-            for spot in network.weak_spots
-        ],
-        "next_actions": [
-            {"make_ready": list(action.site_ids), "needs_gained": len(action.needs_gained)}
-            for action in network.next_actions
-        ],
-        "met_by_day": list(network.met_by_day),
-    }
-
-
-def _site_json(plan: Plan, site: SiteAssessment) -> Json:
-    return {
-        "identifier": site.site_id,
-        "name": plan.site(site.site_id).name,
-        "verdict": str(site.verdict),
-        "gates": [_gate_json(plan, site, gate) for gate in Gate],
-        "findings": [_finding_json(finding) for finding in site.findings],
-    }
-
-
-def _gate_json(plan: Plan, site: SiteAssessment, gate: Gate) -> Json:
-    record = plan.site(site.site_id).record(gate)
-    return {
-        "gate": str(gate),
-        "verdict": str(site.gate_verdict(gate)),
-        "evidence": record.evidence or None,
-        "answered_by": record.answered_by or None,
-        "answered_on": None if record.answered_on is None else record.answered_on.isoformat(),
-        "owner": record.owner or None,
-        "due_on": None if record.due_on is None else record.due_on.isoformat(),
-    }
-
-
-def _finding_json(finding: Finding) -> Json:
-    return {
-        "code": str(finding.code),
-        "gate": str(finding.gate),
-        "verdict": str(finding.verdict),
-        "message": sentence(finding),
-        "quantity": finding.quantity,
-        "value": _number(finding.value),
-        "limit": _number(finding.limit),
-        "unit": finding.unit,
-        "comparison": str(finding.comparison),
-        "margin": _number(finding.margin),
-        "far": finding.far_id,
-        "evidence": finding.evidence,
-        "evidence_on": None if finding.evidence_on is None else finding.evidence_on.isoformat(),
-        "remedy": remedy_sentence(finding) or None,
-    }
 
 
 def print_readiness(assessment: PlanAssessment) -> None:
@@ -228,7 +144,7 @@ def _profile(parsed: argparse.Namespace) -> int:
     end = _end(opened.plan, parsed.end, parsed.antenna)
     path = opened.assessor.path(opened.plan, *start, *end)
     line = inverse(start[0], start[1], end[0], end[1])
-    content = _path_json(path, line.azimuth_deg, line.back_azimuth_deg)
+    content = path_answer(path, line.azimuth_deg, line.back_azimuth_deg)
     if parsed.json:
         _print_json(content)
     else:
@@ -259,35 +175,6 @@ def _end(plan: Plan, text: str, antenna_agl_m: float) -> tuple[float, float, flo
             advice="Latitude comes first.",
         )
     return lat_deg, lon_deg, antenna_agl_m
-
-
-def _path_json(path: PathAssessment, azimuth_deg: float, back_azimuth_deg: float) -> Json:
-    profile = path.profile
-    return {
-        "distance_m": _number(profile.length_m, 1),
-        "azimuth_deg": _number(azimuth_deg, 2),
-        "back_azimuth_deg": _number(back_azimuth_deg, 2),
-        "frequency_hz": path.frequency_hz,
-        "earth_k": path.earth_k,
-        "free_space_db": _number(path.free_space_db),
-        "diffraction_db": _number(path.diffraction_db),
-        "loss_db": _number(path.loss_db),
-        "worst": None
-        if path.worst is None
-        else {
-            "distance_m": _number(path.worst.distance_m, 1),
-            "ground_amsl_m": _number(path.worst.ground_amsl_m, 1),
-            "clearance_m": _number(path.worst.clearance_m, 1),
-            "fresnel_radius_m": _number(path.worst.fresnel_radius_m, 1),
-            "clearance_ratio": _number(path.worst.clearance_ratio),
-        },
-        "void_ranges_m": [[_number(a, 1), _number(b, 1)] for a, b in path.void_ranges_m],
-        "terrain": profile.source,
-        "profile": {
-            "distance_m": [_number(float(d), 1) for d in profile.distance_m],
-            "ground_amsl_m": [_number(float(h), 1) for h in profile.ground_amsl_m],
-        },
-    }
 
 
 def _print_path(
@@ -321,32 +208,11 @@ def _print_path(
 def _power(parsed: argparse.Namespace) -> int:
     assessment = _assess(open_plan(parsed.plan))
     if parsed.json:
-        _print_json({"sites": [_power_json(site.power) for site in assessment.sites]})
+        _print_json({"sites": [power_answer(site.power) for site in assessment.sites]})
     else:
         for site in assessment.sites:
             _print_power(site.power)
     return 0
-
-
-def _power_json(power: PowerAssessment) -> Json:
-    content: Json = {}
-    for name, value in asdict(power).items():
-        if name != "alive_runs":  # bits for the window's band of days
-            content[name] = _plain(value)
-    content["identifier"] = content.pop("site_id")
-    return content
-
-
-def _plain(value: object) -> object:
-    if isinstance(value, bool) or value is None or isinstance(value, int | str):
-        return value
-    if isinstance(value, float):
-        return _number(value, 4)
-    if isinstance(value, dict):
-        return {name: _plain(inner) for name, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(inner) for inner in value]
-    return str(value)
 
 
 def _print_power(power: PowerAssessment) -> None:
@@ -422,7 +288,7 @@ def _coverage(parsed: argparse.Namespace) -> int:
     if writer is not None:
         writer(report.coverage, parsed.out)
     if parsed.json:
-        _print_json(_coverage_json(report, parsed.out))
+        _print_json(coverage_answer(report, parsed.out))
     else:
         _print_coverage(report, parsed.out)
     return 0
@@ -443,34 +309,6 @@ def _coverage_writer(out: Path | None) -> Callable[[Coverage, Path], None] | Non
             advice="Give a name that ends in .tif for a raster or in .geojson for areas.",
         )
     return writers[out.suffix.lower()]
-
-
-def _coverage_json(report: CoverageReport, out: Path | None) -> Json:
-    coverage = report.coverage
-    return {
-        "servers": list(coverage.site_ids),
-        "skipped": [{"site": site_id, "missing": why} for site_id, why in report.skipped],
-        "cells": report.cells,
-        "seconds": _number(report.seconds, 4),
-        "cells_per_second": _number(report.cells_per_second, 0),
-        "cell_m": _number(coverage.grid.cell_m, 2),
-        "area_served_km2": _number(coverage.area_served_km2),
-        "area_known_km2": _number(coverage.area_known_km2),
-        "needs_served": report.places_served,
-        "places": [
-            {
-                "name": known.place.name,
-                "people": known.place.people,
-                "served": known.is_served,
-                "margin_db": _number(known.margin_db, 1),
-                "probability": _number(known.probability),
-                "servers": known.servers,
-                "best": known.best,
-            }
-            for known in report.places
-        ],
-        "out": None if out is None else str(out),
-    }
 
 
 def _print_coverage(report: CoverageReport, out: Path | None) -> None:

@@ -14,6 +14,7 @@ from guyline.core.plan.power_system import (
     PowerSource,
     PowerSystem,
 )
+from guyline.core.plan.service import Handheld, Place
 from guyline.core.plan.site import (
     ChecklistItem,
     Contact,
@@ -39,6 +40,7 @@ __all__ = [
     "Feeder",
     "Gate",
     "GateRecord",
+    "Handheld",
     "Hazard",
     "Incident",
     "ItemState",
@@ -47,6 +49,7 @@ __all__ = [
     "Panel",
     "Pattern",
     "Permission",
+    "Place",
     "Plan",
     "Polarisation",
     "Position",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from guyline.core.plan.facts import Fact
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
+from guyline.core.plan.service import Handheld, Place
 from guyline.core.plan.site import Site, SiteId
 
 
@@ -64,6 +65,9 @@ class Plan:
     sites: tuple[Site, ...] = ()
     links: tuple[Link, ...] = ()
     needs: tuple[Need, ...] = ()
+    handheld: Handheld = field(default_factory=Handheld)
+    places: tuple[Place, ...] = ()
+    """Places that need service from a pocket radio."""
     terrain_sources: tuple[TerrainSource, ...] = ()
 
     def site(self, site_id: SiteId) -> Site:

@@ -1,0 +1,294 @@
+"""Who on the ground is reached by which sites, talking out and talking back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from guyline.core.earth import effective_radius_m
+from guyline.core.network.link import feeder_loss_of
+from guyline.core.network.terminal_terms import CLUTTER, noise_figure_db, terminal_terms
+from guyline.core.plan import Handheld, Pattern, Plan, Site, SiteId
+from guyline.core.radio.antenna import gain_toward_dbi
+from guyline.core.radio.clutter import terminal_clutter_loss_db
+from guyline.core.radio.free_space import free_space_loss_db
+from guyline.core.radio.link_budget import required_snr_db, sensitivity_dbm
+from guyline.core.radio.spread import (
+    CLEAR_MODEL_SD_DB,
+    CLUTTER_SD_DB,
+    GAIN_SD_DB,
+    GRAZING_LOSS_DB,
+    OBSTRUCTED_MODEL_SD_DB,
+    SENSITIVITY_SD_DB,
+    location_spread,
+)
+from guyline.core.radio.sweep import (
+    CancelFlag,
+    CellRaster,
+    SweepSite,
+    coverage_loss_db,
+    gain_toward_cells_dbi,
+)
+from guyline.core.terrain.grid import Grid
+from guyline.core.units import Numbers
+
+Raster = NDArray[np.float32]
+NO_SERVER = -1
+DIRECTIONAL = (Pattern.SECTOR, Pattern.YAGI, Pattern.PATCH)
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class SiteCoverage:
+    """Margin of the weaker direction between one site and a handheld in each cell.
+
+    `cells` tells which cells of the grid these are; NaN is unknown or beyond the radius.
+    """
+
+    site_id: SiteId
+    cells: CellRaster
+    sd_db: Raster
+    """Standard deviation of the margin in each cell."""
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Coverage:
+    """Coverage by several sites over the cells of `grid`.
+
+    Attributes
+    ----------
+    site_ids : tuple of SiteId
+        The servers, in the order that `server` counts.
+    margin_db : float32 array (rows, columns)
+        Margin of the best server's weaker direction, NaN where unknown. [dB]
+    server : int16 array (rows, columns)
+        Position of the best server in `site_ids`, -1 where none.
+    servers : uint8 array (rows, columns)
+        How many sites serve the cell with the required margin.
+    probability : float32 array (rows, columns)
+        That the best server's link works, NaN where unknown. 0 to 1
+    required_db : float
+        Margin from which a cell counts as served. [dB]
+    """
+
+    grid: Grid
+    site_ids: tuple[SiteId, ...]
+    margin_db: Raster
+    server: NDArray[np.int16]
+    servers: NDArray[np.uint8]
+    probability: Raster
+    required_db: float
+
+    @property
+    def served(self) -> NDArray[np.bool_]:
+        return np.asarray(self.margin_db >= self.required_db)
+
+    @property
+    def area_served_km2(self) -> float:
+        return float(self.served.sum()) * self.grid.cell_m**2 / 1e6
+
+    @property
+    def area_known_km2(self) -> float:
+        return float(np.isfinite(self.margin_db).sum()) * self.grid.cell_m**2 / 1e6
+
+    def cell_of(self, x_m: float, y_m: float) -> tuple[int, int] | None:
+        """Row and column of a point of the grid's frame, None outside it."""
+        row = int(np.floor((self.grid.north_m - y_m) / self.grid.cell_m))
+        col = int(np.floor((x_m - self.grid.west_m) / self.grid.cell_m))
+        rows, cols = self.margin_db.shape
+        return (row, col) if 0 <= row < rows and 0 <= col < cols else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ServerAnswer:
+    """Why a site can serve nobody, or the numbers with which it does."""
+
+    constant_db: float = 0.0
+    """Margin without path loss and without the site's gain, in the weaker direction."""
+    missing: str = ""
+
+
+def server_answer(plan: Plan, site: Site) -> ServerAnswer:
+    """Constant part of the margin between a site and the plan's handheld.
+
+    Talking out: transmit power - feeder - sensitivity of the handheld; talking back: power of
+    the handheld - feeder - sensitivity of the site. What both share is the same either way.
+    """
+    frequency = plan.radio_profile.frequency_hz
+    feeder = feeder_loss_of(site, frequency)
+    if site.antenna.pattern in DIRECTIONAL and site.antenna.azimuth_deg is None:
+        return ServerAnswer(missing="antenna azimuth")
+    needed = {
+        "position": site.position,
+        "antenna height": site.antenna_agl_m,
+        "transmit power": site.radio.tx_power_dbm,
+        "receiver noise figure": site.radio.noise_figure_db,
+        "antenna gain": site.antenna.gain_dbi,
+        "feeder": feeder,
+    }
+    lacking = [name for name, value in needed.items() if value is None]
+    if lacking:
+        return ServerAnswer(missing=", ".join(lacking))
+    assert feeder is not None
+    noise, power = noise_figure_db(site, frequency, feeder), site.radio.tx_power_dbm
+    assert noise is not None
+    assert power is not None
+    held = plan.handheld
+    weaker = min(
+        power - _sensitivity(plan, held.noise_figure_db),
+        held.tx_power_dbm - _sensitivity(plan, noise),
+    )
+    shared = held.gain_dbi - held.body_loss_db - handheld_clutter_db(held, frequency) - feeder
+    terms = sum(term.loss_db for term in terminal_terms(plan, site, frequency, 0.0))
+    return ServerAnswer(constant_db=weaker + shared - terms)
+
+
+def handheld_clutter_db(held: Handheld, frequency_hz: float) -> float:
+    """Median loss of a handheld among its surroundings, P.2108-1 section 3.1. [dB]"""
+    kind = CLUTTER.get(held.surroundings)
+    if kind is None:
+        return 0.0
+    return float(terminal_clutter_loss_db(kind, held.antenna_agl_m, frequency_hz))
+
+
+def _sensitivity(plan: Plan, noise_db: float) -> float:
+    profile = plan.radio_profile
+    return sensitivity_dbm(
+        profile.bandwidth_hz, noise_db, required_snr_db(profile.spreading_factor)
+    )
+
+
+def site_coverage(
+    plan: Plan,
+    site: Site,
+    grid: Grid,
+    place_m: tuple[float, float],
+    radius_m: float,
+    *,
+    every: int = 1,
+    cancel: CancelFlag | None = None,
+    threads: int | None = None,
+) -> SiteCoverage:
+    """Margin of one site toward a handheld in every cell within a radius.
+
+    Parameters
+    ----------
+    site : Site
+        One for which `server_answer` misses nothing.
+    place_m : (x, y)
+        Position of the site in the grid's frame. [m]
+    every : int
+        As in `coverage_loss_db`: coarser for a quick picture.
+    """
+    assert site.antenna_agl_m is not None
+    sweep = SweepSite(
+        height_amsl_m=grid.ground_amsl_m,
+        cell_m=grid.cell_m,
+        tx_row=(grid.north_m - place_m[1]) / grid.cell_m - 0.5,
+        tx_col=(place_m[0] - grid.west_m) / grid.cell_m - 0.5,
+        tx_agl_m=site.antenna_agl_m,
+        rx_agl_m=plan.handheld.antenna_agl_m,
+        frequency_hz=plan.radio_profile.frequency_hz,
+        effective_radius_m=effective_radius_m(plan.earth_k),
+        polarisation=site.antenna.polarisation,
+    )
+    loss = coverage_loss_db(sweep, radius_m, every=every, cancel=cancel, threads=threads)
+    gain = gain_toward_cells_dbi(sweep, loss, pattern_table_dbi(site), threads=threads)
+    constant = server_answer(plan, site).constant_db
+    margin = (constant + gain.values - loss.values).astype(np.float32)
+    return SiteCoverage(
+        site_id=site.site_id,
+        cells=CellRaster(
+            values=margin,
+            first_row=loss.first_row,
+            first_col=loss.first_col,
+            every=loss.every,
+            cell_m=loss.cell_m,
+        ),
+        sd_db=_sd_db(plan, sweep, loss),
+    )
+
+
+def pattern_table_dbi(site: Site) -> Numbers:
+    """The antenna's pattern sampled each degree of elevation and, if directional, 5 of azimuth."""
+    antenna = site.antenna
+    assert antenna.gain_dbi is not None
+    elevation = np.linspace(-90.0, 90.0, 181)
+    azimuths = np.arange(0.0, 360.0, 5.0) if antenna.pattern in DIRECTIONAL else np.zeros(1)
+    aim = antenna.azimuth_deg or 0.0
+    off = (azimuths - aim + 180.0) % 360.0 - 180.0 if azimuths.size > 1 else azimuths
+    table = gain_toward_dbi(
+        antenna.pattern,
+        antenna.gain_dbi,
+        elevation[None, :],
+        azimuth_off_deg=off[:, None],
+        tilt_deg=antenna.tilt_deg,
+        beamwidth_azimuth_deg=antenna.beamwidth_azimuth_deg,
+    )
+    return np.asarray(np.broadcast_to(table, (azimuths.size, elevation.size)))
+
+
+def _sd_db(plan: Plan, sweep: SweepSite, loss: CellRaster) -> Raster:
+    """Spread of the margin by cell: the model's grows with diffraction, the rest is the same."""
+    rows, cols = loss.values.shape
+    y = (loss.first_row - sweep.tx_row + loss.every * np.arange(rows)).astype(np.float32)
+    x = (loss.first_col - sweep.tx_col + loss.every * np.arange(cols)).astype(np.float32)
+    squared = np.maximum(y[:, None] ** 2 + x[None, :] ** 2, np.float32(0.25))
+    per_cell = np.float32(free_space_loss_db(sweep.cell_m, sweep.frequency_hz))
+    diffraction = loss.values - per_cell - np.float32(10.0) * np.log10(squared)
+    obstructed = np.clip(diffraction / np.float32(GRAZING_LOSS_DB), 0.0, 1.0)
+    grows = np.float32(OBSTRUCTED_MODEL_SD_DB - CLEAR_MODEL_SD_DB)
+    model = np.float32(CLEAR_MODEL_SD_DB) + grows * obstructed
+    location = location_spread(
+        sweep.frequency_hz, plan.handheld.antenna_agl_m, 10.0, max(sweep.cell_m, 30.0)
+    ).sd_db
+    rest = location**2 + 2.0 * GAIN_SD_DB**2 + SENSITIVITY_SD_DB**2 + CLUTTER_SD_DB**2
+    return np.asarray(np.sqrt(model**2 + np.float32(rest)), dtype=np.float32)
+
+
+def combine_coverage(
+    grid: Grid, parts: Sequence[SiteCoverage], required_db: float, every: int = 1
+) -> Coverage:
+    """Best server and number of servers in each cell; coarse parts fill the cells around."""
+    shape = grid.ground_amsl_m.shape
+    best = np.full(shape, np.nan, dtype=np.float32)
+    sd = np.full(shape, np.nan, dtype=np.float32)
+    server = np.full(shape, NO_SERVER, dtype=np.int16)
+    servers = np.zeros(shape, dtype=np.uint8)
+    for n, part in enumerate(parts):
+        window = _window(part.cells, shape)
+        margin = _spread_out(part.cells.values, every, window)
+        better = np.isfinite(margin) & ~(best[window] >= margin)
+        best[window] = np.where(better, margin, best[window])
+        sd[window] = np.where(better, _spread_out(part.sd_db, every, window), sd[window])
+        server[window] = np.where(better, np.int16(n), server[window])
+        servers[window] += (margin >= required_db).astype(np.uint8)
+    return Coverage(
+        grid=grid,
+        site_ids=tuple(part.site_id for part in parts),
+        margin_db=best,
+        server=server,
+        servers=servers,
+        probability=ndtr(best / sd).astype(np.float32),
+        required_db=required_db,
+    )
+
+
+def _window(cells: CellRaster, shape: tuple[int, ...]) -> tuple[slice, slice]:
+    """The cells of the grid that a raster fills."""
+    half = cells.every // 2
+    top, left = cells.first_row - half, cells.first_col - half
+    rows, cols = cells.values.shape
+    return (
+        slice(max(top, 0), min(top + rows * cells.every, shape[0])),
+        slice(max(left, 0), min(left + cols * cells.every, shape[1])),
+    )
+
+
+def _spread_out(values: Raster, every: int, window: tuple[slice, slice]) -> Raster:
+    if every > 1:
+        values = np.repeat(np.repeat(values, every, axis=0), every, axis=1)
+    return values[: window[0].stop - window[0].start, : window[1].stop - window[1].start]

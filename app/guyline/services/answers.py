@@ -1,0 +1,182 @@
+"""What the program says, as JSON for scripts: unknown and endless numbers are null."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict
+from pathlib import Path
+
+from guyline.core.network.effect import NetworkAssessment
+from guyline.core.network.path import PathAssessment
+from guyline.core.plan import Gate, Plan
+from guyline.core.power.assessment import PowerAssessment
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.finding import Finding
+from guyline.services.coverage import CoverageReport
+from guyline.services.wording import decision_line, remedy_sentence, sentence
+
+Json = dict[str, object]
+
+
+def check_answer(assessment: PlanAssessment) -> Json:
+    return {
+        "plan": assessment.plan.incident.name,
+        "verdict": str(assessment.verdict),
+        "decision": decision_line(assessment),
+        "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
+        "network": _network_json(assessment.network),
+    }
+
+
+def _network_json(network: NetworkAssessment) -> Json:
+    return {
+        "needs": [
+            {
+                "from": known.need.from_id,
+                "to": known.need.to_id,
+                "priority": known.need.priority,
+                "met": known.is_met,
+                "route": list(known.route),
+            }
+            for known in network.needs
+        ],
+        "needs_met": sum(known.is_met for known in network.needs),
+        "served_fraction": _number(network.served_fraction),
+        "cut_off": list(network.cut_off),
+        "weak_spots": [
+            {"site": spot.site_id, "needs_lost": len(spot.needs_lost)}
+            for spot in network.weak_spots
+        ],
+        "next_actions": [
+            {"make_ready": list(action.site_ids), "needs_gained": len(action.needs_gained)}
+            for action in network.next_actions
+        ],
+        "met_by_day": list(network.met_by_day),
+    }
+
+
+def _site_json(plan: Plan, site: SiteAssessment) -> Json:
+    return {
+        "identifier": site.site_id,
+        "name": plan.site(site.site_id).name,
+        "verdict": str(site.verdict),
+        "gates": [_gate_json(plan, site, gate) for gate in Gate],
+        "findings": [_finding_json(finding) for finding in site.findings],
+    }
+
+
+def _gate_json(plan: Plan, site: SiteAssessment, gate: Gate) -> Json:
+    record = plan.site(site.site_id).record(gate)
+    return {
+        "gate": str(gate),
+        "verdict": str(site.gate_verdict(gate)),
+        "evidence": record.evidence or None,
+        "answered_by": record.answered_by or None,
+        "answered_on": None if record.answered_on is None else record.answered_on.isoformat(),
+        "owner": record.owner or None,
+        "due_on": None if record.due_on is None else record.due_on.isoformat(),
+    }
+
+
+def _finding_json(finding: Finding) -> Json:
+    return {
+        "code": str(finding.code),
+        "gate": str(finding.gate),
+        "verdict": str(finding.verdict),
+        "message": sentence(finding),
+        "quantity": finding.quantity,
+        "value": _number(finding.value),
+        "limit": _number(finding.limit),
+        "unit": finding.unit,
+        "comparison": str(finding.comparison),
+        "margin": _number(finding.margin),
+        "far": finding.far_id,
+        "evidence": finding.evidence,
+        "evidence_on": None if finding.evidence_on is None else finding.evidence_on.isoformat(),
+        "remedy": remedy_sentence(finding) or None,
+    }
+
+
+def path_answer(path: PathAssessment, azimuth_deg: float, back_azimuth_deg: float) -> Json:
+    profile = path.profile
+    return {
+        "distance_m": _number(profile.length_m, 1),
+        "azimuth_deg": _number(azimuth_deg, 2),
+        "back_azimuth_deg": _number(back_azimuth_deg, 2),
+        "frequency_hz": path.frequency_hz,
+        "earth_k": path.earth_k,
+        "free_space_db": _number(path.free_space_db),
+        "diffraction_db": _number(path.diffraction_db),
+        "loss_db": _number(path.loss_db),
+        "worst": None
+        if path.worst is None
+        else {
+            "distance_m": _number(path.worst.distance_m, 1),
+            "ground_amsl_m": _number(path.worst.ground_amsl_m, 1),
+            "clearance_m": _number(path.worst.clearance_m, 1),
+            "fresnel_radius_m": _number(path.worst.fresnel_radius_m, 1),
+            "clearance_ratio": _number(path.worst.clearance_ratio),
+        },
+        "void_ranges_m": [[_number(a, 1), _number(b, 1)] for a, b in path.void_ranges_m],
+        "terrain": profile.source,
+        "profile": {
+            "distance_m": [_number(float(d), 1) for d in profile.distance_m],
+            "ground_amsl_m": [_number(float(h), 1) for h in profile.ground_amsl_m],
+        },
+    }
+
+
+def power_answer(power: PowerAssessment) -> Json:
+    content: Json = {}
+    for name, value in asdict(power).items():
+        if name != "alive_runs":  # bits for the window's band of days
+            content[name] = _plain(value)
+    content["identifier"] = content.pop("site_id")
+    return content
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, bool) or value is None or isinstance(value, int | str):
+        return value
+    if isinstance(value, float):
+        return _number(value, 4)
+    if isinstance(value, dict):
+        return {name: _plain(inner) for name, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    return str(value)
+
+
+def coverage_answer(report: CoverageReport, out: Path | None) -> Json:
+    coverage = report.coverage
+    return {
+        "servers": list(coverage.site_ids),
+        "skipped": [{"site": site_id, "missing": why} for site_id, why in report.skipped],
+        "cells": report.cells,
+        "seconds": _number(report.seconds, 4),
+        "cells_per_second": _number(report.cells_per_second, 0),
+        "cell_m": _number(coverage.grid.cell_m, 2),
+        "area_served_km2": _number(coverage.area_served_km2),
+        "area_known_km2": _number(coverage.area_known_km2),
+        "needs_served": report.places_served,
+        "places": [
+            {
+                "name": known.place.name,
+                "people": known.place.people,
+                "served": known.is_served,
+                "margin_db": _number(known.margin_db, 1),
+                "probability": _number(known.probability),
+                "servers": known.servers,
+                "best": known.best,
+            }
+            for known in report.places
+        ],
+        "out": None if out is None else str(out),
+    }
+
+
+def _number(value: float | None, digits: int = 3) -> float | None:
+    """A number as JSON can carry it: unknown and endless are null."""
+    if value is None or not math.isfinite(value):
+        return None
+    return round(value, digits)

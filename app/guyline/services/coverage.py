@@ -1,0 +1,248 @@
+"""Coverage of a plan over its terrain: the area, a sweep for every server, who is served."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from time import perf_counter
+
+import numpy as np
+
+from guyline.core.network.coverage import (
+    Coverage,
+    SiteCoverage,
+    combine_coverage,
+    server_answer,
+    site_coverage,
+)
+from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
+from guyline.core.radio.sweep import CancelFlag
+from guyline.core.terrain.grid import Grid
+from guyline.errors import InputError, TerrainError
+from guyline.services.elevation import Terrain
+from guyline.services.geodesy import LocalFrame
+from guyline.services.job import Job
+
+RADIUS_M = 40_000.0  # our choice: farther, a pocket radio meets the horizon or the next network
+MOST_CELLS = 4_000_000  # our choice: a picture of 2000 x 2000; larger areas get larger cells
+FINEST_CELL_M = 10.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceServed:
+    """Whether a place that needs service has it; None where nothing is known there."""
+
+    place: Place
+    margin_db: float | None
+    probability: float | None
+    servers: int
+    best: SiteId | None
+    is_served: bool | None
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class CoverageReport:
+    """Coverage with its figures.
+
+    `skipped` are servers for which something is missing, with what; `cells` and `seconds`
+    tell how many cells were evaluated and how long the sweep alone took.
+    """
+
+    coverage: Coverage
+    places: tuple[PlaceServed, ...]
+    skipped: tuple[tuple[SiteId, str], ...]
+    cells: int
+    seconds: float
+
+    @property
+    def cells_per_second(self) -> float:
+        return self.cells / self.seconds if self.seconds else 0.0
+
+    @property
+    def places_served(self) -> int:
+        return sum(known.is_served is True for known in self.places)
+
+
+def servers_of(plan: Plan, site_ids: Sequence[SiteId] = ()) -> tuple[Site, ...]:
+    """The sites whose coverage is asked for: those named, else all relays and gateways.
+
+    Raises
+    ------
+    InputError
+        A named site is not in the plan.
+    """
+    for site_id in site_ids:
+        if not plan.has_site(site_id):
+            raise InputError(
+                f"The plan has no site {site_id}.",
+                advice="Sites are: " + ", ".join(site.site_id for site in plan.sites),
+            )
+    if site_ids:
+        return tuple(plan.site(site_id) for site_id in site_ids)
+    return tuple(s for s in plan.sites if s.function is not SiteFunction.END_POINT)
+
+
+def coverage_grid(
+    terrain: Terrain,
+    sites: Sequence[Site],
+    *,
+    radius_m: float = RADIUS_M,
+    cell_m: float | None = None,
+    job: Job | None = None,
+) -> Grid:
+    """Heights of the area that the sites could serve, no larger than the terrain data.
+
+    Raises
+    ------
+    TerrainError
+        There is no terrain data, or no site has a position.
+    """
+    places = [site.position for site in sites if site.position is not None]
+    bounds = terrain.bounds
+    if bounds is None or not places:
+        raise TerrainError(
+            "Coverage needs terrain data and at least one site with a position.",
+            advice="Name an elevation file under Plan, Terrain, and enter positions.",
+        )
+    frame = LocalFrame(
+        float(np.mean([p.lat_deg for p in places])), float(np.mean([p.lon_deg for p in places]))
+    )
+    x, y = frame.to_xy([p.lat_deg for p in places], [p.lon_deg for p in places])
+    edge = np.linspace(0.0, 1.0, 21)
+    lat = bounds.south_deg + (bounds.north_deg - bounds.south_deg) * edge
+    lon = bounds.west_deg + (bounds.east_deg - bounds.west_deg) * edge
+    rim_lat = np.concatenate([lat, lat, np.full(21, lat[0]), np.full(21, lat[-1])])
+    rim_lon = np.concatenate([np.full(21, lon[0]), np.full(21, lon[-1]), lon, lon])
+    rim_x, rim_y = frame.to_xy(rim_lat, rim_lon)
+    west = max(float(rim_x.min()), float(x.min()) - radius_m)
+    east = min(float(rim_x.max()), float(x.max()) + radius_m)
+    south = max(float(rim_y.min()), float(y.min()) - radius_m)
+    north = min(float(rim_y.max()), float(y.max()) + radius_m)
+    if east <= west or north <= south:
+        raise TerrainError(
+            "The terrain data does not reach the sites.",
+            advice="Add elevation data for the area of the plan.",
+        )
+    if cell_m is None:
+        pitch = terrain.pitch_m(places[0].lat_deg, places[0].lon_deg)
+        cell_m = max(pitch, FINEST_CELL_M, ((east - west) * (north - south) / MOST_CELLS) ** 0.5)
+    return terrain.grid(frame, west, south, east, north, cell_m, job)
+
+
+def plan_coverage(
+    plan: Plan,
+    terrain: Terrain,
+    site_ids: Sequence[SiteId] = (),
+    *,
+    radius_m: float = RADIUS_M,
+    cell_m: float | None = None,
+    grid: Grid | None = None,
+    every: int = 1,
+    cancel: CancelFlag | None = None,
+    job: Job | None = None,
+) -> CoverageReport:
+    """Coverage by the plan's relays and gateways, or by the sites named.
+
+    Parameters
+    ----------
+    grid : Grid, optional
+        One made before; saves reading the terrain again while a site is dragged.
+    every : int
+        Coarser for a quick picture; 1 is every cell.
+    cancel : array (1,) of uint8, optional
+        Set it to stop within a sweep; `job` is asked between two.
+
+    Raises
+    ------
+    InputError, TerrainError
+        What was asked for cannot be had, with what to do.
+    JobCancelled
+        `job` or `cancel` asked to stop.
+    """
+    job = job or Job()
+    servers = servers_of(plan, site_ids)
+    missing = {site.site_id: server_answer(plan, site).missing for site in servers}
+    able = [site for site in servers if not missing[site.site_id]]
+    grid = grid or coverage_grid(
+        terrain, able or servers, radius_m=radius_m, cell_m=cell_m, job=job
+    )
+    frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
+    inside = [site for site in able if _is_inside(grid, _place_m(frame, site))]
+    _warm_up(plan, able)
+    begin = perf_counter()
+    parts = [
+        site_coverage(
+            plan,
+            site,
+            grid,
+            _place_m(frame, site),
+            radius_m,
+            every=every,
+            cancel=cancel,
+        )
+        for site in job.track(inside, "Sweeping coverage")
+    ]
+    coverage = combine_coverage(grid, parts, plan.radio_profile.required_margin_db, every)
+    seconds = perf_counter() - begin
+    outside = [s.site_id for s in able if s not in inside]
+    return CoverageReport(
+        coverage=coverage,
+        places=tuple(_served(coverage, frame, place) for place in plan.places),
+        skipped=(
+            *((site_id, why) for site_id, why in missing.items() if why),
+            *((site_id, "terrain data at the site") for site_id in outside),
+        ),
+        cells=_cells(parts),
+        seconds=seconds,
+    )
+
+
+def _warm_up(plan: Plan, servers: Sequence[Site]) -> None:
+    """Have the loops compiled before the clock runs: once for each machine and version."""
+    tiny = Grid(
+        ground_amsl_m=np.zeros((5, 5), dtype=np.float32),
+        cell_m=30.0,
+        west_m=-75.0,
+        north_m=75.0,
+        lat0_deg=0.0,
+        lon0_deg=0.0,
+    )
+    for site in servers[:1]:
+        site_coverage(plan, site, tiny, (0.0, 0.0), 60.0)
+
+
+def _cells(parts: Sequence[SiteCoverage]) -> int:
+    return sum(int(np.isfinite(part.cells.values).sum()) for part in parts)
+
+
+def _place_m(frame: LocalFrame, site: Site) -> tuple[float, float]:
+    assert site.position is not None
+    x, y = frame.to_xy(site.position.lat_deg, site.position.lon_deg)
+    return float(x), float(y)
+
+
+def _is_inside(grid: Grid, place_m: tuple[float, float]) -> bool:
+    half = grid.cell_m / 2.0
+    x, y = place_m
+    return (
+        grid.west_m + half <= x <= grid.east_m - half
+        and grid.south_m + half <= y <= grid.north_m - half
+    )
+
+
+def _served(coverage: Coverage, frame: LocalFrame, place: Place) -> PlaceServed:
+    x, y = frame.to_xy(place.lat_deg, place.lon_deg)
+    cell = coverage.cell_of(float(x), float(y))
+    margin = float("nan") if cell is None else float(coverage.margin_db[cell])
+    if cell is None or np.isnan(margin):
+        return PlaceServed(
+            place=place, margin_db=None, probability=None, servers=0, best=None, is_served=None
+        )
+    return PlaceServed(
+        place=place,
+        margin_db=margin,
+        probability=float(coverage.probability[cell]),
+        servers=int(coverage.servers[cell]),
+        best=coverage.site_ids[coverage.server[cell]],
+        is_served=margin >= coverage.required_db,
+    )
