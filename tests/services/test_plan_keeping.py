@@ -158,6 +158,21 @@ def test_a_plan_without_a_file_is_journalled_and_asks_for_a_name(tmp_path: Path)
     assert os.listdir(tmp_path / "state") == []
 
 
+def test_a_journal_that_comes_too_late_is_not_written(path: Path, tmp_path: Path) -> None:
+    keeper = keeper_of(path, tmp_path)
+    too_late = keeper.journalling(EDITED)
+    keeper.save(replace(PLAN, earth_k=0.9))
+    too_late()
+    assert not (tmp_path / "state").exists()
+    in_time = keeper.journalling(EDITED)
+    in_time()
+    assert len(os.listdir(tmp_path / "state")) == 1
+    after_closing = keeper.journalling(EDITED)
+    keeper.close()
+    after_closing()
+    assert os.listdir(tmp_path / "state") == []
+
+
 def test_after_a_crash_the_edited_plan_is_offered_unless_it_is_what_the_file_holds(
     path: Path, tmp_path: Path
 ) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+import threading
+from collections.abc import Callable
 from pathlib import Path
 
 from guyline.core.plan import Plan
@@ -34,6 +36,9 @@ class PlanKeeper:
         self._state_folder = state_folder
         self._journal = RecoveryJournal(path, state_folder)
         self._known = "" if path is None else _digest(path)
+        self._desk = threading.Lock()
+        self._saves = 0
+        self._is_closed = False
         self._lock = None if path is None else PlanLock(path)
         if self._lock is not None:
             try:
@@ -80,7 +85,22 @@ class PlanKeeper:
         PlanFileError
             The journal cannot be written.
         """
-        self._journal.write(plan)
+        self.journalling(plan)()
+
+    def journalling(self, plan: Plan) -> Callable[[], None]:
+        """Return the work that journals a plan, for another thread.
+
+        It does nothing when the plan was saved or closed before it came to be done: an older plan
+        would be offered after a crash.
+        """
+        saves = self._saves
+
+        def write() -> None:
+            with self._desk:
+                if self._saves == saves and not self._is_closed:
+                    self._journal.write(plan)
+
+        return write
 
     def save(self, plan: Plan, *, even_if_changed: bool = False) -> None:
         """Write the plan over its file, after a backup copy of what the file held.
@@ -104,14 +124,18 @@ class PlanKeeper:
                 f"{path.name} was changed by somebody else since it was opened here.",
                 advice="Bring both copies together, save under another name, or replace it.",
             )
-        self.notice = _backup_notice(path)
-        write_whole(path, data)
-        self._known = _digest_of(data)
-        self._journal.discard()
+        with self._desk:
+            self.notice = _backup_notice(path)
+            write_whole(path, data)
+            self._known = _digest_of(data)
+            self._saves += 1
+            self._journal.discard()
 
     def close(self) -> None:
         """Give the plan up: the lock is released and the journal removed."""
-        self._journal.discard()
+        with self._desk:
+            self._is_closed = True
+            self._journal.discard()
         if self._lock is not None:
             self._lock.release()
 

@@ -186,7 +186,8 @@ class PlanSession(QObject):
         self.renamed.emit()
 
     def _on_changed(self, plan: Plan) -> None:
-        self._journal_timer.start()
+        if not self._journal_timer.isActive():  # editing without a pause must not put it off
+            self._journal_timer.start()
         if plan.terrain_sources != self._terrain_sources:
             # an edit, or its undoing, names other elevation files
             self._terrain_sources = plan.terrain_sources
@@ -194,8 +195,8 @@ class PlanSession(QObject):
 
     def _journal(self) -> None:
         if self._document.is_modified:
-            plan, keeper = self._document.plan, self._keeper
-            runner = JobRunner(lambda job: keeper.journal(plan), self)
+            write = self._keeper.journalling(self._document.plan)
+            runner = JobRunner(lambda job: write(), self)
             runner.refused.connect(self.failed)
             runner.start()
 
