@@ -64,6 +64,11 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.ExtraLoad, "hours_per_day"): Range(0, 24),
     (p.ChecklistItem, "quantity"): Range(0, 100_000),
     (p.Need, "priority"): Range(1, 1_000),
+    (p.Handheld, "antenna_agl_m"): Range(0, 30, above=True),
+    (p.Place, "lat_deg"): Range(-90, 90),
+    (p.Place, "lon_deg"): Range(-180, 180),
+    (p.Place, "people"): Range(0, 100_000_000),
+    (p.Place, "weight"): Range(0, 1_000_000),
 }
 
 _UNITS: dict[str, Range] = {
@@ -89,6 +94,7 @@ _LONGEST_LIST: dict[tuple[type, str], int] = {
     (p.Plan, "sites"): 5_000,
     (p.Plan, "links"): 20_000,
     (p.Plan, "needs"): 20_000,
+    (p.Plan, "places"): 5_000,
 }
 _LONGEST_LIST_ELSEWHERE = 500
 _LONGEST_IDENTIFIER = 40
