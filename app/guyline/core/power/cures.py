@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from guyline.core.plan import Battery, Chemistry, Panel, PowerSource, PowerSystem, Site
+from guyline.core.plan import Battery, Panel, PowerSource, PowerSystem, Site
 from guyline.core.power.assessment import Cure, PowerAssessment
 from guyline.core.power.estimate import backup_hours_needed
+from guyline.core.power.handling import KG_PER_WH
 from guyline.core.power.load import HOURS_PER_DAY
 from guyline.core.power.requirements import requirement_of
 from guyline.core.power.sizes import BATTERY_SIZES_WH, PANEL_SIZES_W
@@ -15,14 +16,6 @@ from guyline.core.power.sizes import BATTERY_SIZES_WH, PANEL_SIZES_W
 Assess = Callable[[Site], PowerAssessment]
 
 PANEL_KG_PER_W = 0.09  # small framed panels: common practice, no source
-BATTERY_KG_PER_WH = {
-    Chemistry.LIFEPO4: 0.0105,  # blocks with case and electronics: common practice, no source
-    Chemistry.NMC: 0.0065,
-    Chemistry.AGM: 0.030,
-    Chemistry.ALKALINE: 0.0085,
-    Chemistry.LI_FES2: 0.0040,
-    Chemistry.LI_SOCL2: 0.0030,
-}
 LOAD_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 
 
@@ -205,7 +198,7 @@ def _larger_battery(site: Site, battery: Battery, works: _Works) -> Iterator[Cur
             kind="battery",
             value=size,
             unit="Wh",
-            mass_kg=size * BATTERY_KG_PER_WH[battery.chemistry],
+            mass_kg=size * KG_PER_WH[battery.chemistry],
             cost_rank=2,
             survival_probability=None if answer is None else answer.survival_probability,
         )
@@ -216,7 +209,7 @@ def _both(site: Site, panel: Panel, battery: Battery, works: _Works) -> Iterator
     assert panel.stc_w is not None
     assert battery.capacity_wh is not None
     panels = larger_sizes(PANEL_SIZES_W, panel.stc_w)
-    per_wh = BATTERY_KG_PER_WH[battery.chemistry]
+    per_wh = KG_PER_WH[battery.chemistry]
     best: Cure | None = None
     for battery_wh in larger_sizes(BATTERY_SIZES_WH, battery.capacity_wh):
         if best is not None and best.mass_kg is not None and battery_wh * per_wh >= best.mass_kg:
