@@ -42,6 +42,7 @@ def test_sites_that_lack_power_stand_before_those_nobody_knows_of() -> None:
     assert not unknown.is_known
     assert (unknown.source, unknown.shortfall, unknown.outage) == (None, None, None)
     assert unknown.missing
+    assert known.cures
     assert page.summary == "1 of 3 sites lacks power; of 1 more nobody knows."
 
 

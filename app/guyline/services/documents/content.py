@@ -135,7 +135,7 @@ class PowerLine:
     shortfall: str | None
     outage: str | None
     missing: tuple[str, ...]
-    cure: str | None
+    cures: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

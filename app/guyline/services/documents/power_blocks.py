@@ -176,12 +176,12 @@ def measured_blanks(site: Site) -> tuple[Blank, ...]:
     """What the crew writes down before it leaves."""
     blanks = []
     if site.power.source in ON_MAINS:
-        blanks.append(Blank(label="Supply output", unit="V"))
+        blanks.append(Blank(label="Supply", unit="V"))
     if site.power.battery is not None or site.power.source is not PowerSource.MAINS:
         blanks += [
-            Blank(label="Fuse fitted", unit="A"),
-            Blank(label="Battery at rest", unit="V"),
-            Blank(label="On transmit", unit="V"),
+            Blank(label="Fuse", unit="A"),
+            Blank(label="Battery idle", unit="V"),
+            Blank(label="on transmit", unit="V"),
         ]
     if site.power.panel is not None or site.power.source is PowerSource.SOLAR:
         blanks += [

@@ -8,11 +8,14 @@ from guyline.core.plan import Gate, Plan, PowerSource
 from guyline.core.power.assessment import Cure, PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
+from guyline.services.documents import figures
 from guyline.services.documents.content import PowerLine, PowerPage
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.power_blocks import outage
 from guyline.services.documents.revision import content_digest
 from guyline.services.wording import counted, remedy_sentence
+
+MOST_CURES = 2  # our choice: one that needs nothing bought, and one that does
 
 
 def power_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> PowerPage:
@@ -53,30 +56,39 @@ def _line(plan: Plan, site: SiteAssessment) -> PowerLine:
         else f"{power.shortfall_wh_per_day:.1f} Wh/day",
         outage=outage(power),
         missing=power.missing,
-        cure=_cheapest(power) or _remedy(site),
+        cures=_cures(power) or _remedy(site),
     )
 
 
-def _cheapest(power: PowerAssessment) -> str | None:
-    cure = min(power.cures, key=lambda c: (c.cost_rank, c.mass_kg or 0.0), default=None)
-    return None if cure is None else cure_words(cure)
+def _cures(power: PowerAssessment) -> tuple[str, ...]:
+    """The first cures, which are those of least effort."""
+    return tuple(cure_words(cure) for cure in power.cures[:MOST_CURES])
 
 
 def cure_words(cure: Cure) -> str:
     """A change that would end the shortfall, with what it weighs and how sure it makes."""
-    words = f"{cure.kind} {cure.value:g} {cure.unit}".strip()
-    mass = "" if cure.mass_kg is None else f", {cure.mass_kg:.1f} kg"
-    sure = (
-        ""
-        if cure.survival_probability is None
-        else f": then {100 * cure.survival_probability:.0f} % sure"
-    )
-    return words + mass + sure
+    mass = f", {cure.mass_kg:.1f} kg" if cure.mass_kg else ""
+    chance = cure.survival_probability
+    sure = "" if chance is None else f": then {100.0 * chance:.0f} % sure"
+    return f"{_change(cure)}{mass}{sure}"
 
 
-def _remedy(site: SiteAssessment) -> str | None:
+def _change(cure: Cure) -> str:
+    if cure.kind == "tilt":
+        azimuth = cure.azimuth_deg
+        facing = "" if azimuth is None else f", facing {figures.compass_point(azimuth)}"
+        return f"panel tilted to {cure.value:.0f}°{facing}"
+    if cure.kind == "load":
+        return f"load of at most {cure.value:.1f} {cure.unit}"
+    if cure.battery_wh is not None:
+        return f"panel of {cure.value:g} {cure.unit} and battery of {cure.battery_wh:g} Wh"
+    return f"{cure.kind} of {cure.value:g} {cure.unit}"
+
+
+def _remedy(site: SiteAssessment) -> tuple[str, ...]:
     """What the worst finding about power asks for, where nothing was simulated."""
     for finding in site.findings:
         if finding.gate is Gate.POWER and finding.verdict is not Verdict.GO:
-            return remedy_sentence(finding) or None
-    return None
+            words = remedy_sentence(finding)
+            return (words,) if words else ()
+    return ()

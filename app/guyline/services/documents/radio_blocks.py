@@ -10,6 +10,7 @@ from guyline.core.readiness.finding import FindingCode
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
 from guyline.services.documents.content import Field, LinkLine
+from guyline.services.wording import counted
 
 PASS_WITHIN_DB = 6.0  # common practice, no source: measured against predicted level
 PACKETS = 20  # common practice, no source: enough to see a link lose one in ten
@@ -116,7 +117,8 @@ def _feeder(site: Site, loss_db: float | None) -> str | None:
         return "none, antenna on the radio"
     loss = "loss unknown" if loss_db is None else f"loss {loss_db:.1f} dB"
     name = feeder.catalogue_key or "type unknown"
-    return f"{feeder.length_m:g} m {name}, {loss}"
+    joints = counted(feeder.joints, "joint")
+    return f"{feeder.length_m:g} m {name}, {joints}, {loss}"
 
 
 def connector_chain(site: Site) -> str:
@@ -124,8 +126,7 @@ def connector_chain(site: Site) -> str:
     feeder = site.feeder
     cable = () if feeder.length_m == 0.0 else ("feeder",)
     arrestor = ("arrestor",) if feeder.has_arrestor else ()
-    joints = f"{feeder.joints} joint" + ("" if feeder.joints == 1 else "s")
-    return " – ".join(("antenna", *cable, *arrestor, "radio")) + f", {joints}"
+    return " – ".join(("antenna", *cable, *arrestor, "radio"))
 
 
 def link_lines(

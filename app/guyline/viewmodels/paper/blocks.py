@@ -94,7 +94,7 @@ def lead_text(lead: str, words: str, *, width: float) -> Block:
     """A paragraph that begins with a bold lead; the rest follows on the same line."""
     height = line_height_mm(BODY)
     indent = width_mm(lead + "  ", STRONG)
-    if indent > 0.6 * width:  # a lead that long stands on its own lines
+    if indent > 0.6 * width and indent + width_mm(words, BODY) > width:  # on its own lines
         return stack([text(lead, STRONG, width=width), text(words, width=width)])
     first, rest = _first_line(words, width - indent)
     head: tuple[Mark, ...] = (
@@ -220,7 +220,10 @@ def field(
     room = width - label_width
     if value is None:
         return beside([name, unknown(room)])
-    words = lead_text(value, note, width=room) if note else text(value, STRONG, width=room)
+    if not value:
+        words = text(note, width=room)
+    else:
+        words = lead_text(value, note, width=room) if note else text(value, STRONG, width=room)
     return beside([name, words])
 
 

@@ -21,7 +21,6 @@ from guyline.viewmodels.paper.blocks import space, stack, text
 from guyline.viewmodels.paper.marks import HAIR_MM, THIN_MM, Block, Mark, Rule, Shape, Words
 from guyline.viewmodels.paper.type import BODY, SMALL, line_height_mm, width_mm
 
-HEIGHT_MM = 24.0
 _MOST_POINTS = 160  # finer than a printer's dots on so small a drawing
 _AIR = 0.12  # of the height of the drawing kept free above and below
 
@@ -29,14 +28,14 @@ Place = Callable[[Numbers, Numbers], list[tuple[float, float]]]
 
 
 def profile_sketch(
-    path: PathAssessment | None, caption: str, is_from_here: bool, width: float
+    path: PathAssessment | None, caption: str, is_from_here: bool, width: float, height: float
 ) -> Block:
     """The path as seen from this site at the left; without terrain a sentence instead."""
     title = text(caption, width=width)
     if path is None or path.void_ranges_m or path.profile.distance_m.size < 2:
         words = text("terrain on the way unknown", width=width)
-        return stack([title, words, space(width, HEIGHT_MM - words.height_mm)], 0.5)
-    drawing = _drawing(path, is_from_here, width)
+        return stack([title, words, space(width, height - words.height_mm)], 0.5)
+    drawing = _drawing(path, is_from_here, width, height)
     return stack([title, drawing, text(_caption(path), SMALL, width=width)], 0.5)
 
 
@@ -48,7 +47,7 @@ def _caption(path: PathAssessment) -> str:
     return f"{state} {abs(worst.clearance_m):.0f} m at the mark, {worst.clearance_ratio:.1f} F1"
 
 
-def _drawing(path: PathAssessment, is_from_here: bool, width: float) -> Block:
+def _drawing(path: PathAssessment, is_from_here: bool, width: float, height: float) -> Block:
     distance = path.profile.distance_m
     ground = raised_ground_m(path, path.earth_k)
     sight = line_of_sight_m(path)
@@ -63,18 +62,18 @@ def _drawing(path: PathAssessment, is_from_here: bool, width: float) -> Block:
     def place(x_m: Numbers, y_m: Numbers) -> list[tuple[float, float]]:
         share = x_m / path.profile.length_m
         x = label_room + room * (share if is_from_here else 1.0 - share)
-        y = HEIGHT_MM * (1.0 - _AIR - (1.0 - 2.0 * _AIR) * (y_m - low) / span)
+        y = height * (1.0 - _AIR - (1.0 - 2.0 * _AIR) * (y_m - low) / span)
         return list(zip(x.tolist(), y.tolist(), strict=True))
 
     marks: list[Mark] = [
-        *_ground(place(distance[keep], ground[keep])),
+        *_ground(place(distance[keep], ground[keep]), height),
         _line(place(distance[[0, -1]], sight[[0, -1]]), is_dashed=True),
         _line(place(distance[keep], zone[keep]), pen=HAIR_MM),
         *_masts(path, place),
         *_worst(path, ground, sight, place),
-        *_heights(low, high, label_room),
+        *_heights(low, high, label_room, height),
     ]
-    return Block(width, HEIGHT_MM, tuple(marks))
+    return Block(width, height, tuple(marks))
 
 
 def _thinned(ground: Numbers) -> NDArray[np.intp]:
@@ -87,10 +86,10 @@ def _thinned(ground: Numbers) -> NDArray[np.intp]:
     return np.unique([0, *peaks, count - 1])
 
 
-def _ground(points: Sequence[tuple[float, float]]) -> tuple[Mark, ...]:
+def _ground(points: Sequence[tuple[float, float]], height: float) -> tuple[Mark, ...]:
     area = _path(points)
-    area.lineTo(points[-1][0], HEIGHT_MM)
-    area.lineTo(points[0][0], HEIGHT_MM)
+    area.lineTo(points[-1][0], height)
+    area.lineTo(points[0][0], height)
     area.closeSubpath()
     return Shape(path=area, is_hatched=True), Shape(path=_path(points), pen_mm=0.4)
 
@@ -136,10 +135,10 @@ def _worst(
     )
 
 
-def _heights(low: float, high: float, room: float) -> tuple[Mark, ...]:
+def _heights(low: float, high: float, room: float, height: float) -> tuple[Mark, ...]:
     tall = line_height_mm(SMALL)
     found = []
-    for value, y in ((high, HEIGHT_MM * _AIR), (low, HEIGHT_MM * (1.0 - _AIR))):
+    for value, y in ((high, height * _AIR), (low, height * (1.0 - _AIR))):
         words = f"{value:.0f} m"
         width = width_mm(words, SMALL)
         found.append(
@@ -155,5 +154,6 @@ def _heights(low: float, high: float, room: float) -> tuple[Mark, ...]:
     return tuple(found)
 
 
-def sketch_height_mm() -> float:
-    return HEIGHT_MM + line_height_mm(BODY) + line_height_mm(SMALL) + 1.0
+def sketch_height_mm(drawing_mm: float) -> float:
+    """Height of a sketch with the words above and below its drawing."""
+    return drawing_mm + line_height_mm(BODY) + line_height_mm(SMALL) + 1.0

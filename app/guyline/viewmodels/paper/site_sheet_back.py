@@ -24,6 +24,7 @@ from guyline.viewmodels.paper.profile_sketch import profile_sketch, sketch_heigh
 from guyline.viewmodels.paper.site_sheet_front import COLUMN_GAP_MM, chain, in_columns
 from guyline.viewmodels.paper.type import STRONG, width_mm
 
+_SKETCH_ASPECT = 0.42
 _SHARES = (0.15, 0.18, 0.11, 0.30, 0.26)
 
 
@@ -113,19 +114,21 @@ def _link_blank(width: float) -> Block:
     return _cells([*cells, _measured(rooms[4])], width)
 
 
-def sketches(sheet: SiteSheet, width: float) -> Section:
+def sketches(sheet: SiteSheet, width: float, columns: int) -> Section:
     """The site among the others, and the paths to prove, the weakest first."""
-    column = (width - 2 * COLUMN_GAP_MM) / 3
+    column = (width - (columns - 1) * COLUMN_GAP_MM) / columns
+    height = column * _SKETCH_ASPECT
     cells = [
-        profile_sketch(line.path, f"to {line.far_id}", line.is_from_here, column)
+        profile_sketch(line.path, f"to {line.far_id}", line.is_from_here, column, height)
         for line in sheet.links
         if line.path is not None
     ]
     if sheet.neighbours:
-        cells.insert(
-            0, locator_sketch(sheet.site_id, sheet.neighbours, column, sketch_height_mm())
-        )
-    rows = tuple(beside(cells[n : n + 3], COLUMN_GAP_MM) for n in range(0, len(cells), 3))
+        tall = sketch_height_mm(height)
+        cells.insert(0, locator_sketch(sheet.site_id, sheet.neighbours, column, tall))
+    rows = tuple(
+        beside(cells[n : n + columns], COLUMN_GAP_MM) for n in range(0, len(cells), columns)
+    )
     return Section(name="sketches", title="Sketches", rows=rows, gap=2.0)
 
 
@@ -134,9 +137,10 @@ def power(sheet: SiteSheet, width: float) -> Block:
     parts = [heading("10 Power", width), in_columns(sheet.power, 26.0, width, 2)]
     if sheet.power_chain:
         parts += [space(width, 1.5), chain(sheet.power_chain, width)]
-    column = (width - 2 * COLUMN_GAP_MM) / 3
-    for n in range(0, len(sheet.measured), 3):
-        row = blanks(sheet.measured[n : n + 3], column, 30.0)
+    columns = 4 if len(sheet.measured) == 4 else 3
+    column = (width - (columns - 1) * COLUMN_GAP_MM) / columns
+    for n in range(0, len(sheet.measured), columns):
+        row = blanks(sheet.measured[n : n + columns], column, 24.0)
         parts.append(beside(row, COLUMN_GAP_MM))
     return stack(parts)
 

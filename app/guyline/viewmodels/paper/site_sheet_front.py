@@ -36,6 +36,7 @@ from guyline.viewmodels.paper.type import (
 
 COLUMN_GAP_MM = 6.0
 REASONS_ON_FRONT = 2
+SHORT_NOTES = 120  # letters: two or three lines of block 3
 LABEL_MM = 26.0
 _VERDICT_MM = 68.0
 POSITION = Style(size_pt=12.0, is_bold=True)
@@ -141,12 +142,19 @@ def where(sheet: SiteSheet, width: float) -> Block:
     if sheet.geo_uri is not None:
         rows.append(field("QR code", sheet.geo_uri, label_width=LABEL_MM, width=width))
     rows.append(field("Last mile", sheet.access or None, label_width=LABEL_MM, width=width))
+    if are_notes_short(sheet):
+        rows.append(field("Notes", "", sheet.notes, label_width=LABEL_MM, width=width))
     body = Block(
         width,
         stack(rows, ROW_GAP_MM).height_mm,
         (*stack(rows, ROW_GAP_MM).marks, *code.moved(width - code.width_mm, 0.0)),
     )
     return stack([heading("3 Where", width, "datum WGS 84"), body])
+
+
+def are_notes_short(sheet: SiteSheet) -> bool:
+    """Whether the notes stand in block 3 and not in one of their own."""
+    return 0 < len(sheet.notes) <= SHORT_NOTES
 
 
 def who(sheet: SiteSheet, width: float) -> Block:

@@ -32,7 +32,7 @@ def site_sheet_pages(sheet: SiteSheet, size: PageSize) -> tuple[Page, ...]:
     _place_steps_and_as_built(flow, sheet, width)
     if front.are_reasons_continued(sheet, width):
         flow.add(_reasons(sheet, width))
-    if sheet.notes:
+    if sheet.notes and not front.are_notes_short(sheet):
         flow.add(_notes(sheet, width))
     _place_sketches(flow, sheet, width)
     return flow.finished(
@@ -103,7 +103,11 @@ def _notes(sheet: SiteSheet, width: float) -> Section:
 
 def _place_sketches(flow: Flow, sheet: SiteSheet, width: float) -> None:
     """Draw as many as the last side has room for: they never cost another one."""
-    sketches = back.sketches(sheet, width)
+    large = back.sketches(sheet, width, 2)
+    if large.rows and whole(large, width).height_mm <= flow.room_mm:
+        flow.place("sketches", whole(large, width))
+        return
+    sketches = back.sketches(sheet, width, 3)
     for count in range(len(sketches.rows), 0, -1):
         drawn = whole(replace(sketches, rows=sketches.rows[:count]), width)
         if drawn.height_mm <= flow.room_mm:

@@ -29,15 +29,15 @@ from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.type import BODY, HEADING, STRONG, TITLE
 
 _GAP_MM = 2.5
-_GATE_MM = 5.8
+_GATE_MM = 6.4
 _MARK_MM = 4.4
 
 
 def power_pages(page: PowerPage, size: PageSize) -> tuple[Page, ...]:
     """Lay the page of sites lacking power out."""
     width = size.inner_width_mm
-    shares = (0.18, 0.14, 0.16, 0.14, 0.19, 0.19)
-    heads = ("site", "fed by", "missing", "first outage", "not known", "cheapest cure")
+    shares = (0.18, 0.13, 0.14, 0.13, 0.17, 0.25)
+    heads = ("site", "fed by", "missing", "first outage", "not known", "least effort to mend")
     rows = tuple(_power_row(line, shares, width) for line in page.lines)
     flow = _flow("Sites still lacking power", page.summary, page.imprint, size)
     if rows:
@@ -65,8 +65,11 @@ def _power_row(line: PowerLine, shares: Sequence[float], width: float) -> Block:
         state = stack([state, text(line.shortfall, STRONG, width=rooms[2])])
     outage = unknown(rooms[3]) if line.outage is None else text(line.outage, width=rooms[3])
     gaps = text(", ".join(line.missing) or "–", width=rooms[4])
-    cure = unknown(rooms[5]) if line.cure is None else text(line.cure, width=rooms[5])
-    row = _cells([site, fed, state, outage, gaps, cure], shares, width)
+    cures = stack(
+        [text(f"or {words}" if n else words, width=rooms[5]) for n, words in enumerate(line.cures)]
+        or [unknown(rooms[5])]
+    )
+    row = _cells([site, fed, state, outage, gaps, cures], shares, width)
     return stack([row, rule(width, HAIR_MM)], 1.2)
 
 
@@ -92,65 +95,65 @@ def review_pages(page: ReviewPage, size: PageSize) -> tuple[Page, ...]:
     return flow.finished(lambda n, count: foot(page.imprint, "review, ", n, count, width))
 
 
-_SITE_SHARE = 0.18
+_SITE_SHARE = 0.255
+_VERDICT_MM = 8.0
 
 
-def _review_widths(count: int, width: float) -> tuple[float, float, float]:
-    site, gates = width * _SITE_SHARE, count * _GATE_MM
-    return site, gates, width - site - gates - 2 * _GAP_MM - 8.0
+def _review_widths(width: float) -> tuple[float, float]:
+    site = width * _SITE_SHARE
+    return site, width - site - _VERDICT_MM - _GAP_MM
 
 
 def _review_head(count: int, width: float) -> Block:
-    site, _, words = _review_widths(count, width)
+    site, words = _review_widths(width)
     numbers = [
         Block(_GATE_MM, b.height_mm, b.marks)
         for b in (text(str(n), width=_GATE_MM) for n in range(1, count + 1))
     ]
+    room = words - count * _GATE_MM
     row = beside(
         [
-            space(8.0, 0.0),
+            space(_VERDICT_MM, 0.0),
             text("site", width=site),
             space(_GAP_MM, 0.0),
             *numbers,
-            space(_GAP_MM, 0.0),
-            text("first blocker and remedy", width=words),
+            text("gates; first blocker, remedy", width=room),
         ]
     )
     return stack([row, rule(width, MEDIUM_MM)], 0.6)
 
 
 def _review_row(line: ReviewLine, width: float) -> Block:
-    site, _, words = _review_widths(len(line.gates), width)
+    site, words = _review_widths(width)
     about = stack(
         [
             text(line.site_id, HEADING, width=site),
-            text(line.name, width=site),
+            *([text(line.name, width=site)] if line.name else []),
             text(str(line.verdict), STRONG, width=site),
         ]
     )
-    marks = [
-        Block(_GATE_MM, _MARK_MM, verdict_mark(verdict, _MARK_MM).marks) for verdict in line.gates
-    ]
-    told = [text(line.blocker or "nothing stops it", width=words)]
-    if line.remedy:
-        told.append(text(line.remedy, STRONG, width=words))
-    extra = [
-        f"and {line.more} more" if line.more else "",
-        f"owner {line.owner}" if line.owner else "",
-    ]
-    if any(extra):
-        told.append(text("; ".join(part for part in extra if part), width=words))
+    marks = beside(
+        [Block(_GATE_MM, _MARK_MM, verdict_mark(v, _MARK_MM).marks) for v in line.gates]
+    )
     row = beside(
         [
-            Block(8.0, 6.0, verdict_mark(line.verdict, 6.0).marks),
+            Block(_VERDICT_MM, 6.0, verdict_mark(line.verdict, 6.0).marks),
             about,
             space(_GAP_MM, 0.0),
-            *(padded(mark, top=0.3) for mark in marks),
-            space(_GAP_MM, 0.0),
-            stack(told),
+            stack([padded(marks, top=0.2), *_told(line, words)], 0.4),
         ]
     )
     return stack([row, rule(width, HAIR_MM)], 1.0)
+
+
+def _told(line: ReviewLine, width: float) -> list[Block]:
+    if not line.blocker:
+        return []
+    told = [text(line.blocker, width=width)]
+    owner = f"owner: {line.owner}" if line.owner else "no owner"
+    more = f"; {line.more} more" if line.more else ""
+    told.append(lead_text(line.remedy or "No remedy known.", f"({owner}{more})", width=width))
+    return told
 
 
 def _legend(page: ReviewPage, width: float) -> Block:
