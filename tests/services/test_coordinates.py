@@ -178,6 +178,7 @@ BAD = [
     ("41 17 60 S 174 48 0 E", "60 or more minutes"),
     ("41.5 17.4 S 174.2 48.0 E", "is not one latitude"),
     ("41 -17 S 174 48 E", "is not one latitude"),
+    ("41 . 17 . 4 S 174 . 48 . 0 E", "“41.17 4” is not one latitude"),
     ("41.29 Q 174.80 E", "“Q” is not understood"),
     ("S E 41 174", "stands where a number should be"),
     ("60GUV157842671", "has 9 digits"),

@@ -368,6 +368,13 @@ def test_a_wrong_file_gets_a_sentence_and_the_others_serve(tmp_path, plane, name
     assert terrain.height_amsl_m(46.5, 8.5) == pytest.approx(115.0, abs=1e-4)
 
 
+def test_a_gzip_file_with_changed_bytes_is_damaged(tmp_path):
+    packed = bytearray(gzip.compress(srtm_posts().tobytes(), 1))
+    packed[20:40] = bytes(range(200, 220))
+    (tmp_path / "N46E008.hgt.gz").write_bytes(packed)
+    assert "is damaged" in opened(tmp_path / "N46E008.hgt.gz").problems[0]
+
+
 def test_a_gzip_bomb_is_not_unpacked(tmp_path):
     bomb = gzip.compress(b"\0" * 150_000_000, 9)
     (tmp_path / "N46E008.hgt.gz").write_bytes(bomb)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gzip
 import re
+import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -142,7 +143,7 @@ def _srtm_posts(file: Path) -> NDArray[np.int16]:
                 raw = np.frombuffer(packed.read(most_bytes + 1), dtype=np.uint8)
         else:
             raw = np.memmap(file, dtype=np.uint8, mode="r")
-    except (OSError, EOFError, ValueError) as error:
+    except (OSError, EOFError, ValueError, zlib.error) as error:
         raise _damaged(file) from error
     for side in _SRTM_SIDES:
         if raw.size == 2 * side * side:

@@ -118,11 +118,15 @@ def _spoken(tokens: list[str]) -> list[str]:
         before = joined[-1] if joined else ""
         if _NUMBER.match(token) and before == "-":
             joined[-1] = f"-{token}"
-        elif token.isdigit() and before == "." and len(joined) > 1 and _NUMBER.match(joined[-2]):
+        elif token.isdigit() and before == "." and _is_whole(joined[-2:-1]):
             joined[-2:] = [f"{joined[-2]}.{token}"]
         else:
             joined.append(token)
     return joined
+
+
+def _is_whole(tokens: list[str]) -> bool:
+    return bool(tokens) and re.fullmatch(r"[-+]?\d+", tokens[0]) is not None
 
 
 def _two_angles(tokens: list[str], text: str) -> tuple[_Angle, _Angle, float | None]:
