@@ -34,6 +34,7 @@ from guyline.core.plan import (
     Panel,
     Pattern,
     Permission,
+    Place,
     Plan,
     Position,
     PowerSource,
@@ -552,6 +553,22 @@ def answered(site: Site) -> Site:
     return replace(site, surroundings=surroundings, gate_records=asked + owned)
 
 
+PLACES = (  # where people with a pocket radio need service: name, km east, km south, people
+    ("Ullerby town", 13.1, 9.5, 2400),
+    ("Dunmarl", 3.4, 9.3, 220),
+    ("Skarn Bay", 21.9, 9.4, 140),
+    ("Hollowmead", 16.6, 12.5, 310),
+    ("South landing", 16.4, 15.6, 40),
+    ("Stell Haven", 10.0, 2.4, 90),
+    ("Ostrel farms", 18.6, 5.4, 35),
+)
+
+
+def served_place(name: str, east_km: float, south_km: float, people: int) -> Place:
+    where = place(east_km, south_km)
+    return Place(name=name, lat_deg=where.lat_deg, lon_deg=where.lon_deg, people=people)
+
+
 def plan() -> Plan:
     sites = (TOWN, PORT, HOB, KITE, CRANE, SHALE, DUNMARL, SKARN, HOLLOW, LANDING, STELL)
     return Plan(
@@ -564,6 +581,7 @@ def plan() -> Plan:
             Need(from_id=SiteId(a), to_id=SiteId(b), priority=urgency, description=what)
             for a, b, urgency, what in NEEDS
         ),
+        places=tuple(served_place(*row) for row in PLACES),
         terrain_sources=(TERRAIN,),
     )
 
