@@ -37,7 +37,9 @@ TABLE_STEPS = 128  # per unit of nu, as the kernel counts
 
 def _edge_table() -> Numbers:
     """J(nu) and 1 - exp(-J/6) for nu from -0.78 to 31, P.1812 eqs. (12) and (21)."""
-    edge_db = knife_edge_loss_db(CLEAR_NU + np.arange(4096) / TABLE_STEPS)
+    nu = CLEAR_NU + np.arange(4096) / TABLE_STEPS
+    nu[0] = np.nextafter(CLEAR_NU, 0.0)  # J leaps there from 0 to 0.004 dB
+    edge_db = knife_edge_loss_db(nu)
     return np.column_stack((edge_db, 1.0 - np.exp(-edge_db / 6.0)))
 
 

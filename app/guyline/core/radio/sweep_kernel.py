@@ -26,7 +26,6 @@ Loop = TypeVar("Loop", bound=Callable[..., Any])
 
 IS_COMPILED = njit is not None
 BLOCK = 8  # samples that share a bound in the search on clear paths
-GROUP = 64  # samples that share one more
 CLEAR_NU = 0.78  # P.1812 eq. (12): an edge that clears by this costs nothing
 TABLE_STEPS = 128  # of the edge table per unit of nu; linear between them, good to 0.0002 dB
 DB_PER_NEPER = 8.685889638065037  # 20 / ln 10
@@ -129,49 +128,53 @@ def smooth_edge_nu(
     h1_m: float,
     h2_m: float,
     wave_m: float,
-    radius_m: float,
+    earth_m: float,
     first: float,
     step_m: float,
     inside: int,
-) -> float:
+    guess: int,
+) -> tuple[float, int]:
     """Diffraction parameter of Bullington's edge over a smooth surface of the same samples.
 
     Sample i lies (first + i) steps from the transmitter. Both horizon slopes are concave along
-    the path, so the best sample is one of the two beside the closed-form maximum.
+    the path, so the best sample is one of the two beside the closed-form maximum. On a clear
+    path the parameter has one maximum; its place comes back as a guess for the next time.
     """
     if inside == 0:
-        return -CLEAR_NU
-    curve = 0.5 / radius_m
+        return -CLEAR_NU, guess
+    curve = 0.5 / earth_m
     direct = (h2_m - h1_m) / d_m
-    at = floor(sqrt(2.0 * radius_m * h1_m) / step_m - first)
+    at = floor(sqrt(2.0 * earth_m * h1_m) / step_m - first)
     steepest = -1e300
     for j in range(2):
         x = (first + min(max(at + j, 0), inside - 1)) * step_m
         steepest = max(steepest, (d_m - x) * curve - h1_m / x)
     if steepest >= direct:
-        at = floor((d_m - sqrt(2.0 * radius_m * h2_m)) / step_m - first)
+        at = floor((d_m - sqrt(2.0 * earth_m * h2_m)) / step_m - first)
         back = -1e300
         for j in range(2):
             x = (first + min(max(at + j, 0), inside - 1)) * step_m
             back = max(back, x * curve - h2_m / (d_m - x))
-        return sqrt(2.0 * d_m * (steepest - direct) * max(back + direct, 0.0) / wave_m)
+        return sqrt(2.0 * d_m * (steepest - direct) * max(back + direct, 0.0) / wave_m), guess
     low, high = 0, inside - 1
-    while low < high:  # the parameter has one maximum: follow the sign of its derivative
-        middle = (low + high) // 2
-        s = (first + middle + 0.5) * step_m / d_m
+    i = min(guess, max(high - 1, 0))
+    while low < high:  # follow the sign of the derivative between samples i and i + 1
+        s = (first + i + 0.5) * step_m / d_m
         w = s * (1.0 - s)
         line = h1_m + (h2_m - h1_m) * s
         if (0.5 - s) * (d_m * d_m * curve * w + line) > (h2_m - h1_m) * w:
-            low = middle + 1
+            low = i + 1
+            i = min(low, high - 1) if i == guess else (low + high) // 2
         else:
-            high = middle
+            high = i
+            i = max(high - 1, 0) if i == guess else (low + high) // 2
     least = 1e300
     for i in range(max(low - 1, 0), min(low + 2, inside)):
         x = (first + i) * step_m
         w = x * (d_m - x)
         below = (h1_m * (d_m - x) + h2_m * x) / d_m - w * curve
         least = min(least, below * below / w)
-    return -sqrt(2.0 * d_m * least / wave_m)
+    return -sqrt(2.0 * d_m * least / wave_m), low
 
 
 @compiled
@@ -188,38 +191,127 @@ def pushed(xs: Numbers, ys: Numbers, count: int, x: float, y: float) -> int:
 
 
 @compiled
-def steepest_back(xs: Numbers, ys: Numbers, count: int, x: float, y: float) -> float:
-    """Greatest slope from a point right of the hull back to it: its tangent."""
+def tangent(xs: Numbers, ys: Numbers, count: int, guess: int, x: float, y: float) -> int:
+    """Corner of the hull that a point right of it sees highest: the one its tangent touches.
+
+    Slopes back to the corners rise and then fall; a neighbour's guess is mostly right.
+    """
     low, high = 0, count - 1
+    i = min(guess, high)
     while low < high:
-        i = (low + high) // 2
-        if (ys[i] - y) * (x - xs[i + 1]) >= (ys[i + 1] - y) * (x - xs[i]):
-            high = i
-        else:
+        if i < high and (ys[i] - y) * (x - xs[i + 1]) < (ys[i + 1] - y) * (x - xs[i]):
             low = i + 1
-    return float((ys[low] - y) / (x - xs[low]))
+            i = low if i == guess else (low + high) // 2
+        elif i > low and (ys[i - 1] - y) * (x - xs[i]) >= (ys[i] - y) * (x - xs[i - 1]):
+            high = i - 1
+            i = (low + high) // 2
+        else:
+            return i
+    return low
 
 
 @compiled
-def highest_above(xs: Numbers, ys: Numbers, count: int, start: float, slope: float) -> float:
-    """Greatest height of the hull above a line given by its height at 0 and its slope."""
+def farthest_above(xs: Numbers, ys: Numbers, count: int, guess: int, slope: float) -> int:
+    """Corner of the hull that stands highest above a line of that slope."""
     low, high = 0, count - 1
+    i = min(guess, high)
     while low < high:
-        i = (low + high) // 2
-        if ys[i + 1] - ys[i] <= slope * (xs[i + 1] - xs[i]):
-            high = i
-        else:
+        if i < high and ys[i + 1] - ys[i] > slope * (xs[i + 1] - xs[i]):
             low = i + 1
-    return float(ys[low] - (start + slope * xs[low]))
+            i = low if i == guess else (low + high) // 2
+        elif i > low and ys[i] - ys[i - 1] <= slope * (xs[i] - xs[i - 1]):
+            high = i - 1
+            i = (low + high) // 2
+        else:
+            return i
+    return low
+
+
+@compiled
+def narrowest(
+    xs: Numbers, ys: Numbers, count: int, guess: int, tx_m: float, to_rx: float, d_m: float
+) -> int:
+    """Corner of the hull with the least clearance in Fresnel radii below a clear line of sight.
+
+    The clearance of the hull is convex along the path and the radius concave, so their ratio
+    falls and then rises.
+    """
+    low, high = 0, count - 1
+    i = min(guess, high)
+    while low < high:
+        x = xs[i]
+        q = (tx_m + to_rx * x - ys[i]) ** 2
+        w = x * (d_m - x)
+        if i < high:
+            x = xs[i + 1]
+            if (tx_m + to_rx * x - ys[i + 1]) ** 2 * w < q * x * (d_m - x):
+                low = i + 1
+                i = low if i == guess else (low + high) // 2
+                continue
+        if i > low:
+            x = xs[i - 1]
+            if (tx_m + to_rx * x - ys[i - 1]) ** 2 * w <= q * x * (d_m - x):
+                high = i - 1
+                i = (low + high) // 2
+                continue
+        return i
+    return low
+
+
+@compiled
+def narrower_below_edge(
+    ax: float,
+    ay: float,
+    bx: float,
+    by: float,
+    best: float,
+    where: int,
+    slopes: Numbers,
+    block_slopes: Numbers,
+    tx_m: float,
+    to_rx: float,
+    d_m: float,
+    first: float,
+    step_m: float,
+) -> tuple[float, int]:
+    """Least clearance² / (x (d - x)) of the samples below one edge of the hull, if under `best`.
+
+    Samples lie below the edge, so only where the edge itself beats the best can one of them.
+    """
+    rise = (by - ay) / (bx - ax)
+    m = to_rx - rise  # clearance of the edge: c + m x
+    c = tx_m - ay + rise * ax
+    squared = m * m + best
+    half = 0.5 * best * d_m - c * m
+    inner = half * half - squared * c * c
+    if inner <= 0.0:
+        return best, where
+    root = sqrt(inner)
+    begin = max(int((max((half - root) / squared, ax)) / step_m - first), 0)
+    end = floor(min((half + root) / squared, bx) / step_m - first) + 1
+    for block in range(begin // BLOCK, end // BLOCK + 1):
+        x = (first + block * BLOCK) * step_m
+        gap = to_rx - block_slopes[block]
+        if x < bx and gap * gap * x >= best * (d_m - x):
+            continue
+        for i in range(max(block * BLOCK, begin), min(block * BLOCK + BLOCK, end)):
+            x = (first + i) * step_m
+            gap = to_rx - slopes[i]
+            if gap * gap * x < best * (d_m - x):
+                best, where = gap * gap * x / (d_m - x), i
+    return best, where
 
 
 @compiled
 def clear_nu(
+    xs: Numbers,
+    ys: Numbers,
+    count: int,
+    at: int,
     slopes: Numbers,
     block_slopes: Numbers,
-    group_slopes: Numbers,
-    inside: int,
     guess: int,
+    tx_m: float,
     to_rx: float,
     d_m: float,
     wave_m: float,
@@ -228,33 +320,29 @@ def clear_nu(
 ) -> tuple[float, int]:
     """Worst Fresnel parameter of a path on which all lies below the line of sight, and where.
 
-    nu_i = (slope_i - to_rx) sqrt(2 d x_i / (wave (d - x_i))): samples of which the greatest
-    slope, taken at the nearest of them, stays below the worst so far need no look. It begins at
-    a guess, as a good one spares nearly all others.
+    `at` is the narrowest corner of the hull; below the edges on both sides of it samples may be
+    narrower still, as the Fresnel zone bulges there. A guess of that sample spares most others.
     """
     free = CLEAR_NU * CLEAR_NU * wave_m / (2.0 * d_m)
-    best, where = free, guess
-    x = (first + guess) * step_m
-    gap = to_rx - slopes[guess]
-    if gap * gap * x < best * (d_m - x):
-        best = gap * gap * x / (d_m - x)
-    for group in range((inside - 1) // GROUP, -1, -1):
-        x = (first + group * GROUP) * step_m
-        gap = to_rx - group_slopes[group]
-        if gap * gap * x >= best * (d_m - x):
-            continue
-        newest = min(inside - 1, group * GROUP + GROUP - 1) // BLOCK
-        for block in range(newest, group * (GROUP // BLOCK) - 1, -1):
-            x = (first + block * BLOCK) * step_m
-            gap = to_rx - block_slopes[block]
-            if gap * gap * x >= best * (d_m - x):
-                continue
-            for i in range(block * BLOCK, min(block * BLOCK + BLOCK, inside)):
-                x = (first + i) * step_m
-                gap = to_rx - slopes[i]
-                if gap * gap * x < best * (d_m - x):
-                    best, where = gap * gap * x / (d_m - x), i
-    return (-CLEAR_NU if best >= free else -sqrt(2.0 * d_m * best / wave_m)), where
+    x = xs[at]
+    best = min(free, (tx_m + to_rx * x - ys[at]) ** 2 / (x * (d_m - x)))
+    is_left_long = at > 0 and x - xs[at - 1] > 1.5 * step_m
+    is_right_long = at < count - 1 and xs[at + 1] - x > 1.5 * step_m
+    if is_left_long or is_right_long:
+        x = (first + guess) * step_m
+        gap = to_rx - slopes[guess]
+        best = min(best, gap * gap * x / (d_m - x))
+    if is_left_long:
+        best, guess = narrower_below_edge(
+            xs[at - 1], ys[at - 1], xs[at], ys[at], best, guess, slopes, block_slopes, tx_m,
+            to_rx, d_m, first, step_m,
+        )  # fmt: skip
+    if is_right_long:
+        best, guess = narrower_below_edge(
+            xs[at], ys[at], xs[at + 1], ys[at + 1], best, guess, slopes, block_slopes, tx_m,
+            to_rx, d_m, first, step_m,
+        )  # fmt: skip
+    return (-CLEAR_NU if best >= free else -sqrt(2.0 * d_m * best / wave_m)), guess
 
 
 @compiled
@@ -304,7 +392,6 @@ def sweep_side(
     flat_x, flat_y = np.empty(main_count + 1), np.empty(main_count + 1)
     slopes = np.empty(main_count + 1)
     block_slopes = np.empty(main_count // BLOCK + 2)
-    group_slopes = np.empty(main_count // GROUP + 2)
     reach2 = (radius_m / cell_m) ** 2
     first_phase = (main_start - out_main_first) * main_step % every
     out_cross_last = out_cross_first + every * (out_cross_count - 1)
@@ -314,7 +401,9 @@ def sweep_side(
             return
         lean = k / fan
         step_m = cell_m * sqrt(1.0 + lean * lean)
-        hull = flat = worst = 0
+        hull = flat = 0
+        narrow = touch = top = flat_touch = 0  # corners of the hulls that mattered last
+        middle = worst = 0  # samples that did
         steepest = -1e300
         flat_steepest = -1e300
         v1 = v2 = 0.0
@@ -364,12 +453,14 @@ def sweep_side(
                 nu = -CLEAR_NU
                 if i > 0:
                     if steepest < to_rx:
+                        narrow = narrowest(hull_x, hull_y, hull, narrow, tx_m, to_rx, d)
                         nu, worst = clear_nu(
-                            slopes, block_slopes, group_slopes, i, worst, to_rx, d, wave_m,
-                            first, step_m,
+                            hull_x, hull_y, hull, narrow, slopes, block_slopes, worst, tx_m,
+                            to_rx, d, wave_m, first, step_m,
                         )  # fmt: skip
                     else:
-                        back = steepest_back(hull_x, hull_y, hull, d, rx_y) + to_rx
+                        touch = tangent(hull_x, hull_y, hull, touch, d, rx_y)
+                        back = to_rx + (hull_y[touch] - rx_y) / (d - hull_x[touch])
                         nu = sqrt(2.0 * d * (steepest - to_rx) * max(back, 0.0) / wave_m)
                 value = edge_loss_db(nu, d, edges)
 
@@ -379,16 +470,22 @@ def sweep_side(
                 if lowest - d * d * curve * 0.25 <= 0.277 * sqrt(wave_m * d):
                     flat_to_rx = (rx_m - tx_m) / d
                     if i > 0 and flat_steepest > flat_to_rx:
-                        above = highest_above(flat_x, flat_y, flat, tx_m, flat_to_rx)
+                        top = farthest_above(flat_x, flat_y, flat, top, flat_to_rx)
+                        above = flat_y[top] - (tx_m + flat_to_rx * flat_x[top])
                         from_tx = flat_steepest - flat_to_rx
-                        from_rx = steepest_back(flat_x, flat_y, flat, d, rx_m) + flat_to_rx
+                        flat_touch = tangent(flat_x, flat_y, flat, flat_touch, d, rx_m)
+                        from_rx = flat_to_rx + (flat_y[flat_touch] - rx_m) / (
+                            d - flat_x[flat_touch]
+                        )
                         near -= above * from_tx / (from_tx + from_rx)
                         far -= above * from_rx / (from_tx + from_rx)
                     h1 = tx_m - min(near, ground_tx_m)
                     h2 = rx_m - min(far, h)
                     sphere = spherical_db(d, h1, h2, third, wave_m, earth_m, ground)
                     if sphere > 0.0:
-                        nu = smooth_edge_nu(d, h1, h2, wave_m, earth_m, first, step_m, i)
+                        nu, middle = smooth_edge_nu(
+                            d, h1, h2, wave_m, earth_m, first, step_m, i, middle
+                        )
                         value += max(sphere - edge_loss_db(nu, d, edges), 0.0)
                 target = (main - out_main_first) // every * out_main_stride
                 target += (cell - out_cross_first) // every * out_cross_stride
@@ -401,11 +498,9 @@ def sweep_side(
             slope -= bulge
             steepest = max(steepest, slope)
             slopes[i] = slope
-            block, group = i // BLOCK, i // GROUP
+            block = i // BLOCK
             if i % BLOCK == 0 or slope > block_slopes[block]:
                 block_slopes[block] = slope
-            if i % GROUP == 0 or slope > group_slopes[group]:
-                group_slopes[group] = slope
             hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
             flat = pushed(flat_x, flat_y, flat, d, h)
 
