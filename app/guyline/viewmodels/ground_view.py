@@ -66,6 +66,9 @@ class LinkState(Enum):
     UNKNOWN = "unknown"
 
 
+_DRAWN_LAST = (LinkState.KEPT, LinkState.UNKNOWN, LinkState.BELOW)  # what is wrong lies on top
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteMark:
     """A site as drawn; `verdict` is None until it has been assessed."""
@@ -251,6 +254,18 @@ class GroundModel(QObject):
             words.append(f"{way} from {selected.site_id}")
         return " · ".join(words)
 
+    def site_text(self, mark: SiteMark) -> str:
+        """A site in words."""
+        words = [f"{mark.site_id} {mark.name}".strip(), str(mark.function)]
+        return " · ".join([*words, *([] if mark.verdict is None else [str(mark.verdict)])])
+
+    def link_text(self, link: Link) -> str:
+        """A link in words: margin, and what is asked of it."""
+        line = next(known for known in self._lines if known.link == link)
+        required = self._document.plan.radio_profile.required_margin_db
+        margin = line.label if line.state is LinkState.UNKNOWN else f"margin {line.label}"
+        return f"{link.from_id} to {link.to_id} · {margin}, {required:.0f} dB asked"
+
     def mark(self, site_id: SiteId | None) -> SiteMark | None:
         return next((m for m in self._marks if m.site_id == site_id), None)
 
@@ -310,11 +325,12 @@ class GroundModel(QObject):
             for s in plan.sites
             if s.site_id in placed
         )
-        self._lines = tuple(
+        lines = [
             _line(plan, link, placed, known.get(link.ends))
             for link in plan.links
             if link.from_id in placed and link.to_id in placed
-        )
+        ]
+        self._lines = tuple(sorted(lines, key=lambda line: _DRAWN_LAST.index(line.state)))
         self.marks_changed.emit()
 
     def _read_ground(self) -> None:

@@ -61,13 +61,12 @@ def relief_of(grid: Grid, job: Job | None = None) -> Relief:
     low, high = _height_range(heights)
     index = _index_image(heights, grid.cell_m, low, high)
     job.report(0.7, "Drawing contours")
-    coarse = _coarser(grid)
     interval = contour_interval_m(high - low)
     return Relief(
         grid=grid,
         index=np.ascontiguousarray(index[::-1]),
-        contours=_contours(coarse, interval, low, high),
-        shore=_shore(coarse),
+        contours=_contours(_coarser(grid, heights), interval, low, high),
+        shore=_shore(grid),
         interval_m=interval,
         lowest_m=low,
         highest_m=high,
@@ -117,13 +116,13 @@ def _height_range(heights: NDArray[np.float32]) -> tuple[float, float]:
     return (0.0, 1.0) if land.size == 0 else (float(land.min()), float(land.max()))
 
 
-def _coarser(grid: Grid) -> Grid:
+def _coarser(grid: Grid, values: NDArray[np.float32]) -> Grid:
     """Means of whole blocks, so that contours have as many points as a screen can show."""
-    rows, columns = grid.ground_amsl_m.shape
+    rows, columns = values.shape
     step = max(1, -(-max(rows, columns) // CONTOUR_CELLS))
-    if step == 1 or min(rows, columns) < 2 * step:
-        return grid
-    whole = grid.ground_amsl_m[: rows // step * step, : columns // step * step]
+    if min(rows, columns) < 2 * step:
+        step = 1
+    whole = values[: rows // step * step, : columns // step * step]
     blocks = whole.reshape(rows // step, step, columns // step, step)
     return Grid(
         ground_amsl_m=blocks.mean(axis=(1, 3)),
@@ -152,14 +151,19 @@ def _contours(grid: Grid, interval: float, low: float, high: float) -> tuple[Con
 
 
 def _shore(grid: Grid) -> tuple[Numbers, ...]:
+    """Where half of the ground is under water; the edge of the data is no shore."""
     heights = grid.ground_amsl_m
-    wet = is_water(heights)
-    if min(wet.shape) < 2 or not wet.any():
+    wet = np.where(np.isnan(heights), np.nan, is_water(heights)).astype(np.float32)
+    coarse = _coarser(grid, wet)
+    if min(coarse.ground_amsl_m.shape) < 2 or not is_water(heights).any():
         return ()
-    # masked where no data says: the edge of the data is no shore
-    known = np.ma.masked_where(np.isnan(heights), wet.astype(np.float64))
-    lines = contour_generator(grid.x_m, grid.y_m, known, line_type=LineType.Separate)
-    return tuple(np.asarray(p) for p in lines.lines(0.5) if len(p) >= SHORTEST_CONTOUR)
+    known = np.ma.masked_invalid(coarse.ground_amsl_m)
+    lines = contour_generator(coarse.x_m, coarse.y_m, known, line_type=LineType.Separate)
+    return tuple(
+        np.asarray(simplify(LineString(p), SMOOTHED_CELLS * coarse.cell_m).coords)
+        for p in lines.lines(0.5)
+        if len(p) >= SHORTEST_CONTOUR
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 from guyline.core.plan import Link, SiteId
 from guyline.services.assessment import Assessor
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import GroundModel, HasGround
+from guyline.viewmodels.ground_view import GroundModel, HasGround, SiteMark
 from guyline.viewmodels.ground_view_grid import GridKind
 from guyline.viewmodels.ground_view_relief import Relief
 from guyline.viewmodels.live_assessment import LiveAssessment
@@ -162,17 +162,23 @@ class GroundMap(QWidget):
     def _use_theme(self, theme: Theme) -> None:
         self.canvas.use_theme(theme)
 
-    def _point(self, at: tuple[float, float] | None) -> None:
+    def _point(self, at: tuple[float, float] | None, hit: SiteMark | Link | None) -> None:
         if at is None:
             self._selection.point_at(None)
             self.readout.clear()
             return
-        self.readout.setText(self.model.place_text(*at))
+        self.readout.setText(self._words_for(at, hit))
         self._selection.point_at(self.model.place(*at))
         if self._first is not None:
             words = self.model.way_text(self._first_xy, at)
             self.canvas.drawing.measured = (self._first_xy, at, words)
             self.canvas.drawing.update()
+
+    def _words_for(self, at: tuple[float, float], hit: SiteMark | Link | None) -> str:
+        if isinstance(hit, Link):
+            return self.model.link_text(hit)
+        place = self.model.place_text(*at)
+        return place if hit is None else f"{self.model.site_text(hit)} · {place}"
 
     def _click(self, hit: SiteId | Link | None, x_m: float, y_m: float, shift: bool) -> None:
         if self.measure_button.isChecked() or shift:

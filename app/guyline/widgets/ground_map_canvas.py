@@ -29,9 +29,12 @@ CLOSEST_M = 100.0
 
 
 class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no types
-    """Draws what it is given; `pointed_at` carries metres of the local frame, or None."""
+    """Draws what it is given; `pointed_at` carries metres of the local frame, or None.
 
-    pointed_at = Signal(object)
+    Its second value is the SiteMark or Link that is there, or None.
+    """
+
+    pointed_at = Signal(object, object)
     activated = Signal()
     escaped = Signal()
 
@@ -131,7 +134,9 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
     def _follow_pointer(self, scene_pos: QPointF) -> None:
         if self.box.sceneBoundingRect().contains(scene_pos):
             at = self.box.mapSceneToView(scene_pos)
-            self.pointed_at.emit((at.x(), at.y()))
+            site = self.box.site_at(scene_pos)
+            hit = self.box.link_at(scene_pos) if site is None else site
+            self.pointed_at.emit((at.x(), at.y()), hit)
 
     def drawForeground(self, painter: QPainter, rect: QRectF) -> None:  # noqa: N802
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -228,7 +233,7 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         event.accept()
 
     def leaveEvent(self, event: QEvent) -> None:
-        self.pointed_at.emit(None)
+        self.pointed_at.emit(None, None)
         super().leaveEvent(event)
 
 

@@ -82,7 +82,7 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
     def _paint_margins(self, painter: QPainter, taken: list[QRectF]) -> None:
         """The margin on each line, where there is room for it."""
         to, view = painter.worldTransform(), QRectF(painter.viewport())
-        for line in self.lines:
+        for line in reversed(self.lines):  # what is wrong is drawn last and named first
             ends = QLineF(
                 to.map(QPointF(line.x1_m, line.y1_m)), to.map(QPointF(line.x2_m, line.y2_m))
             )
