@@ -8,7 +8,7 @@ from threading import Lock
 
 from guyline.core.plan import Incident, Plan, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment
-from guyline.core.power.cures import find_cures, is_enough
+from guyline.core.power.cures import SizingChart, find_cures, is_enough, sizing_chart
 from guyline.core.power.estimate import Circumstances, assess_power
 from guyline.core.power.load import site_load
 from guyline.core.radio.airtime import time_on_air_s
@@ -54,19 +54,46 @@ class SitePower:
         """
         job = job or Job()
         job.check()
-        height_m = round(ground_amsl_m or 0.0, -2)
-        skyline = tuple(float(h) for h in horizon) if horizon is not None else ()
-        key = _inputs_of(plan, site, height_m, skyline)
+        question = _question(plan, site, ground_amsl_m, horizon, job)
+        key = _inputs_of(plan, site, question.height_m, question.horizon)
         with self._lock:
             known = self._known.get(key)
         if known is not None:
             return known
-        answer = _Question(plan, site, height_m, skyline, job).answer()
+        answer = question.answer()
         with self._lock:
             if len(self._known) >= _MOST_REMEMBERED:
                 self._known.clear()
             self._known[key] = answer
         return answer
+
+    def sizing_chart(
+        self,
+        plan: Plan,
+        site: Site,
+        ground_amsl_m: float | None,
+        horizon: Sequence[float] | None = None,
+        job: Job | None = None,
+    ) -> SizingChart | None:
+        """Return which panel goes with which battery at the reliability the site needs.
+
+        None where the site is no solar site or not all that it takes is known. Some hundred
+        missions are simulated: run it as a job.
+        """
+        question = _question(plan, site, ground_amsl_m, horizon, job or Job())
+        return question.sizing_chart()
+
+
+def _question(
+    plan: Plan,
+    site: Site,
+    ground_amsl_m: float | None,
+    horizon: Sequence[float] | None,
+    job: Job,
+) -> _Question:
+    height_m = round(ground_amsl_m or 0.0, -2)  # pressure is all that it changes
+    skyline = tuple(float(h) for h in horizon) if horizon is not None else ()
+    return _Question(plan, site, height_m, skyline, job)
 
 
 def _inputs_of(plan: Plan, site: Site, height_m: float, horizon: tuple[float, ...]) -> Hashable:
@@ -124,6 +151,12 @@ class _Question:
             return known
         cures = find_cures(self.site, known, mission_days, self._assess)
         return replace(known, cures=cures)
+
+    def sizing_chart(self) -> SizingChart | None:
+        known, mission_days = self._assess(self.site), self.plan.incident.mission_days
+        if mission_days is None:
+            return None
+        return sizing_chart(self.site, known, mission_days, self._assess)
 
     def _assess(self, site: Site, with_years: bool = False) -> PowerAssessment:
         self.job.check()

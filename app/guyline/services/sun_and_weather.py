@@ -111,7 +111,7 @@ def tilted_sky_factor(
     """
     azimuth = np.radians(np.arange(0.5, 360.0))
     elevation = np.radians(np.arange(0.25, 90.0, 0.5))
-    lowest = np.radians(_horizon_at(np.degrees(azimuth), horizon_deg))
+    lowest = np.radians(skyline_at(np.degrees(azimuth), horizon_deg))
     beta, faces = np.radians(tilt_deg), np.radians(azimuth_deg)
     cosine = (
         np.cos(beta) * np.sin(elevation)[None, :]
@@ -122,7 +122,8 @@ def tilted_sky_factor(
     return float((seen * np.cos(elevation)[None, :]).sum() * cell / np.pi)
 
 
-def _horizon_at(azimuth_deg: Numbers, horizon_deg: tuple[float, ...]) -> Numbers:
+def skyline_at(azimuth_deg: Numbers, horizon_deg: tuple[float, ...]) -> Numbers:
+    """Elevation of a horizon of equal steps toward any azimuth, in degrees; () is a flat one."""
     if not horizon_deg:
         return np.zeros_like(azimuth_deg)
     known = np.arange(len(horizon_deg)) * (360.0 / len(horizon_deg))
@@ -145,8 +146,8 @@ def _clear_sky_clearness(lat_deg: float, lon_deg: float, ground_amsl_m: float) -
     import pandas as pd
     from pvlib import atmosphere, clearsky, irradiance
 
-    hours = _hour_angles()
-    zenith, _ = _sun_deg(lat_deg, hours)
+    hours = hour_angles_rad()
+    zenith, _ = sun_on_mean_days_deg(lat_deg, hours)
     pressure = atmosphere.alt2pres(ground_amsl_m)
     airmass = atmosphere.get_absolute_airmass(
         atmosphere.get_relative_airmass(np.minimum(zenith, 89.9)), pressure
@@ -201,12 +202,13 @@ def sun_table(
     )
 
 
-def _hour_angles() -> Numbers:
+def hour_angles_rad() -> Numbers:
+    """Hour angles at the middle of each step of a day, from midnight on, in rad."""
     steps = 24 * STEPS_PER_HOUR
     return np.radians((np.arange(steps) + 0.5) / STEPS_PER_HOUR * 15.0 - 180.0)
 
 
-def _sun_deg(lat_deg: float, hour_angle_rad: Numbers) -> tuple[Numbers, Numbers]:
+def sun_on_mean_days_deg(lat_deg: float, hour_angle_rad: Numbers) -> tuple[Numbers, Numbers]:
     """Zenith and azimuth of the sun on the mean days, each of shape (12, steps), in °."""
     from pvlib.solarposition import solar_azimuth_analytical, solar_zenith_analytical
 
@@ -222,8 +224,8 @@ def _poa_w_m2(
 ) -> Numbers:
     from pvlib import irradiance
 
-    hours = _hour_angles()
-    zenith, sun_azimuth = _sun_deg(lat_deg, hours)
+    hours = hour_angles_rad()
+    zenith, sun_azimuth = sun_on_mean_days_deg(lat_deg, hours)
     sunset = sunset_hour_angle_rad(lat_deg, MEAN_DAYS)
     cos_zenith = np.maximum(np.cos(np.radians(zenith)), 0.0)
     share = hourly_share(hours[None, :], sunset[:, None])
@@ -257,7 +259,7 @@ def _poa_w_m2(
         )[:, None, :],
         return_components=True,
     )
-    over_horizon = 90.0 - zenith > _horizon_at(sun_azimuth, horizon_deg)
+    over_horizon = 90.0 - zenith > skyline_at(sun_azimuth, horizon_deg)
     beam = (
         dni * np.maximum(projection, 0.0)[:, None, :] + np.nan_to_num(sky["poa_circumsolar"])
     ) * over_horizon[:, None, :]

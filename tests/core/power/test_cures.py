@@ -96,3 +96,23 @@ def test_the_smallest_size_that_works_is_found(threshold):
     assert smallest(list(range(10)), lambda size: size >= threshold) == threshold
     assert smallest([1.0, 2.0], lambda size: False) is None
     assert smallest([], lambda size: True) is None
+
+
+def test_the_sizing_chart_trades_panel_for_battery():
+    site = site_of(small(2.0, 40.0))
+    chart = POWER.sizing_chart(PLAN, site, 0.0)
+    assert chart.is_enough is False
+    assert (chart.panel_w, chart.battery_wh) == (2.0, 40.0)
+    panels = [panel for _, panel in chart.points if panel is not None]
+    assert len(panels) > 3
+    assert panels == sorted(panels, reverse=True)
+    for battery_wh, panel_w in chart.points:
+        if panel_w is not None:
+            sized = with_battery_wh(with_panel_w(site, panel_w), battery_wh)
+            assert is_enough(sized, POWER.assess(PLAN, sized, 0.0), 14)
+
+
+def test_there_is_no_sizing_chart_without_a_panel():
+    power = replace(stories.solar(), source=PowerSource.BATTERY)
+    assert POWER.sizing_chart(PLAN, site_of(power), 0.0) is None
+    assert POWER.sizing_chart(Plan(), site_of(stories.solar()), 0.0) is None
