@@ -61,6 +61,9 @@ class DrawnTerrain:
     def height_amsl_m(self, lat_deg: float, lon_deg: float) -> np.ndarray:
         return self._ground(np.asarray(lat_deg, float), np.asarray(lon_deg, float))
 
+    def pitch_m(self, *places_deg: float) -> float:
+        return 30.0
+
     def profile(self, lat1: float, lon1: float, lat2: float, lon2: float) -> Profile:
         self.profiles_made += 1
         length_m = inverse(lat1, lon1, lat2, lon2).distance_m
