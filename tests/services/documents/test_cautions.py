@@ -4,7 +4,17 @@ from dataclasses import replace
 
 import pytest
 
-from guyline.core.plan import Battery, Chemistry, Hazard, Plan, PowerSource, PowerSystem, Site
+from guyline.core.plan import (
+    Battery,
+    Chemistry,
+    Hazard,
+    Plan,
+    PowerSource,
+    PowerSystem,
+    Radio,
+    Site,
+)
+from guyline.core.radio.exposure import exposure_distances
 from guyline.errors import CatalogueError
 from guyline.services.documents.cautions import (
     Place,
@@ -101,7 +111,16 @@ def test_more_than_a_watt_brings_the_line_about_radio_waves() -> None:
     weak = complete_site(HILL, -45.0, -30.0)
     strong = replace(weak, radio=replace(weak.radio, tx_power_dbm=30.0))
     assert "Radio waves" not in leads(weak)
-    assert "Radio waves" in leads(strong)
+    line = next(c.line for c in caution_lines(PLAN, strong) if c.lead == "Radio waves")
+    # the distance is that of core.radio.exposure, which is checked against the rules there
+    printed = exposure_distances(10 ** (32.15 / 10) / 1000, 869_525_000.0).printed_m
+    assert f"Stay {printed:g} m away" in line
+
+
+def test_no_line_is_printed_with_a_gap_to_fill_in() -> None:
+    site = complete_site(HILL, -45.0, -30.0, hazards=frozenset(Hazard))
+    for known in (site, replace(site, radio=Radio())):
+        assert not any("{" in line.line for line in caution_lines(PLAN, known))
 
 
 def test_an_unknown_trigger_in_the_table_is_refused_with_the_known_ones() -> None:

@@ -10,13 +10,15 @@ from functools import cache
 
 from guyline.core.network.link import eirp_dbm
 from guyline.core.plan import Chemistry, Hazard, Plan, PowerSource, Site
-from guyline.core.units import dbm_from_w
-from guyline.errors import CatalogueError
+from guyline.core.radio.exposure import exposure_distances
+from guyline.core.units import dbm_from_w, w_from_dbm
+from guyline.errors import CatalogueError, InputError
 from guyline.services.documents.content import LeadLine
 from guyline.services.resource_files import shipped
 
 MOST_ON_FIRST_SIDE = 8  # trade practice of this project: more are not read
 CLIMB_FROM_M = 2.0  # common practice, no source: above it people leave the ground
+UNKNOWN_KEEP_AWAY = "5 m"  # our choice where power or limit is unknown
 HIGH_MAST_M = 45.0  # ICAO Annex 14, from memory: masts from here on are lit
 
 
@@ -70,7 +72,22 @@ def _chosen(plan: Plan, site: Site, place: Place) -> tuple[LeadLine, ...]:
     on = triggers_of(plan, site)
     lines = [c for c in cautions() if c.place is place and c.triggers & on]
     lines.sort(key=lambda c: c.severity)  # stable: the table's order within a severity
-    return tuple(LeadLine(lead=c.lead, line=c.line) for c in lines)
+    keep_away = keep_away_words(plan, site)
+    return tuple(
+        LeadLine(lead=c.lead, line=c.line.replace("{keep away}", keep_away)) for c in lines
+    )
+
+
+def keep_away_words(plan: Plan, site: Site) -> str:
+    """How far people stay from the antenna while it transmits."""
+    eirp = eirp_dbm(site, plan.radio_profile.frequency_hz)
+    if eirp is None:
+        return UNKNOWN_KEEP_AWAY
+    try:
+        distances = exposure_distances(w_from_dbm(eirp), plan.radio_profile.frequency_hz)
+    except InputError:
+        return UNKNOWN_KEEP_AWAY
+    return f"{distances.printed_m:g} m"
 
 
 def triggers_of(plan: Plan, site: Site) -> frozenset[str]:

@@ -9,12 +9,17 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
 from guyline.services.documents.content import Blank, Field
+from guyline.services.documents.meter_blocks import reading_fields, wiring_fields
 
 ON_MAINS = (PowerSource.MAINS, PowerSource.MAINS_WITH_BACKUP)
 
 
 def power_fields(
-    plan: Plan, site: Site, power: PowerAssessment, declination: Declination | None
+    plan: Plan,
+    site: Site,
+    power: PowerAssessment,
+    declination: Declination | None,
+    ground_amsl_m: float | None,
 ) -> tuple[Field, ...]:
     """Source, battery, panel, and what is expected of them."""
     unknown = site.power.source is PowerSource.UNKNOWN
@@ -24,6 +29,8 @@ def power_fields(
         *_mains(site),
         *_battery(site),
         *_panel(site, power, declination),
+        *wiring_fields(site, power),
+        *reading_fields(plan, site, ground_amsl_m),
         *_expected(plan, site, power),
     )
 
@@ -92,6 +99,14 @@ def _panel(
         Field(label="Panel faces", value=_faces(site, power, declination)),
         Field(label="Panel tilt", value=_panel_tilt(site, power)),
     )
+
+
+def panel_aim(site: Site, power: PowerAssessment, declination: Declination | None) -> str | None:
+    """Where the panel looks and how far it is tilted; None where either is unknown."""
+    if site.power.panel is None:
+        return None
+    faces, tilt = _faces(site, power, declination), _panel_tilt(site, power)
+    return f"facing {faces}, {tilt}" if faces and tilt else None
 
 
 def _faces(site: Site, power: PowerAssessment, declination: Declination | None) -> str | None:

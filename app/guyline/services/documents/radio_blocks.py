@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from guyline.core.network.link import LinkAssessment, feeder_loss_of
 from guyline.core.plan import Antenna, Pattern, Plan, Site, SiteId
+from guyline.core.radio.connectors import Chain, equipment_chain
 from guyline.core.radio.link_budget import Direction
 from guyline.core.readiness.assessment import SiteAssessment
 from guyline.core.readiness.finding import FindingCode
+from guyline.errors import InputError
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
 from guyline.services.documents.content import Field, LinkLine
@@ -123,10 +125,21 @@ def _feeder(site: Site, loss_db: float | None) -> str | None:
 
 def connector_chain(site: Site) -> str:
     """What follows what from the antenna down to the radio."""
+    chain = _known_chain(site)
+    if chain is not None:
+        return str(chain)
     feeder = site.feeder
     cable = () if feeder.length_m == 0.0 else ("feeder",)
     arrestor = ("arrestor",) if feeder.has_arrestor else ()
     return " – ".join(("antenna", *cable, *arrestor, "radio"))
+
+
+def _known_chain(site: Site) -> Chain | None:
+    """The chain with its connectors, None where one of them is unknown or none at all."""
+    try:
+        return equipment_chain(site.radio, site.feeder, site.antenna)
+    except InputError:
+        return None
 
 
 def link_lines(

@@ -65,7 +65,7 @@ def site_sheet(
         radio=radio_fields(plan, site, judged),
         antenna=antenna_fields(plan, site, judged, turn),
         links=link_lines(plan, site, judged, turn),
-        power=power_fields(plan, site, judged.power, turn),
+        power=power_fields(plan, site, judged.power, turn, judged.ground_amsl_m),
         power_chain=power_chain(site),
         measured=measured_blanks(site),
         steps=steps(plan, site, judged, turn),

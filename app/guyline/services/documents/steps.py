@@ -6,7 +6,7 @@ from guyline.core.plan import Plan, PowerSource, Site
 from guyline.core.readiness.assessment import SiteAssessment
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
-from guyline.services.documents.power_blocks import ON_MAINS, power_fields
+from guyline.services.documents.power_blocks import ON_MAINS, panel_aim
 from guyline.services.documents.radio_blocks import PACKETS, azimuth, is_directional
 
 PHOTOS = (
@@ -41,7 +41,7 @@ def steps(
         _aim(plan, site, assessment, declination),
         *_feeder(site),
         "Antenna connected at both ends and checked? Only then go on.",
-        *_supply(plan, site, assessment, declination),
+        *_supply(site, assessment, declination),
         *_power_up(site),
         "Read the identifier from the radio itself. Check block 7, line by line.",
         f"Prove each link of block 9: {PACKETS} packets each way, far end awake.",
@@ -83,26 +83,19 @@ def _feeder(site: Site) -> tuple[str, ...]:
 
 
 def _supply(
-    plan: Plan, site: Site, assessment: SiteAssessment, declination: Declination | None
+    site: Site, assessment: SiteAssessment, declination: Declination | None
 ) -> tuple[str, ...]:
     power = site.power
+    aim = panel_aim(site, assessment.power, declination)
     found = []
     if power.battery is not None or power.source in (PowerSource.SOLAR, PowerSource.BATTERY):
         found.append("Battery in place, fuse OUT. Check polarity with the meter.")
     if power.panel is not None or power.source is PowerSource.SOLAR:
         found.append(
             "Panel covered. Controller to the battery first, then the panel"
-            f"{_panel_aim(plan, site, assessment, declination)}."
+            f"{': ' + aim if aim else ''}."
         )
     return tuple(found)
-
-
-def _panel_aim(
-    plan: Plan, site: Site, assessment: SiteAssessment, declination: Declination | None
-) -> str:
-    fields = {f.label: f.value for f in power_fields(plan, site, assessment.power, declination)}
-    faces, tilt = fields.get("Panel faces"), fields.get("Panel tilt")
-    return f": facing {faces}, {tilt}" if faces and tilt else ""
 
 
 def _power_up(site: Site) -> tuple[str, ...]:

@@ -160,10 +160,11 @@ def are_notes_short(sheet: SiteSheet) -> bool:
 def who(sheet: SiteSheet, width: float) -> Block:
     """Block 4: whom to ask, to call and to tell."""
     rows = fields(sheet.who, LABEL_MM, width)
-    crew = beside(
-        [text("Crew", width=LABEL_MM), writing_line(width - LABEL_MM, 6.5)],
-    )
-    return stack([heading("4 Who", width), stack([*rows, crew, crew], ROW_GAP_MM)])
+    lines = [
+        beside([text(label, width=LABEL_MM), writing_line(width - LABEL_MM, 6.5)])
+        for label in ("Crew", "Check-in at")
+    ]
+    return stack([heading("4 Who", width), stack([*rows, *lines], ROW_GAP_MM)])
 
 
 def fields(lines: tuple[Field, ...], label_width: float, width: float) -> tuple[Block, ...]:

@@ -1,0 +1,67 @@
+"""Fuses, cables and what the meter should show: what the crew cannot guess."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import isinf
+
+from guyline.core.plan import Plan, Site
+from guyline.core.power.assessment import PowerAssessment
+from guyline.core.power.wiring import CableRun, wiring_of
+from guyline.services.commissioning import Expectation, HourExpectation, expected_readings
+from guyline.services.documents.content import Field
+
+SHOWN_HOURS = (9, 12, 15)  # our choice: crews connect panels by day
+LEAST_REACH_M = 3.0  # our choice: shorter cables are not made on a site
+_SHORT_NAMES = {
+    "panel to controller": "panel",
+    "controller to battery": "charge",
+    "battery to load": "load",
+}
+
+
+def wiring_fields(site: Site, power: PowerAssessment) -> tuple[Field, ...]:
+    """Fuse and cable of each run; nothing where the voltage of the system is unknown."""
+    wiring = wiring_of(site.power, power.load_wh_per_day, site.power.coldest_c)
+    if wiring is None or not wiring.runs:
+        return ()
+    fuses = [f"{_short(run)} {run.fuse_a:g} A" for run in wiring.runs if run.fuse_a is not None]
+    cables = [words for run in wiring.runs if (words := _cable(run))]
+    return (
+        *((Field(label="Fuses", value=", ".join(fuses)),) if fuses else ()),
+        *((Field(label="Cables", value="; ".join(cables)),) if cables else ()),
+    )
+
+
+def _short(run: CableRun) -> str:
+    return _SHORT_NAMES.get(run.name, run.name)
+
+
+def _cable(run: CableRun) -> str:
+    """The thinnest cable that reaches a useful length, and how far it reaches."""
+    for section, reach in run.reach_m:
+        if reach >= LEAST_REACH_M:
+            end = "" if isinf(reach) or reach > 100.0 else f" up to {int(reach)} m"
+            return f"{_short(run)} {section:g} mm²{end}"
+    return ""
+
+
+def reading_fields(plan: Plan, site: Site, ground_amsl_m: float | None) -> tuple[Field, ...]:
+    """Current into the battery on the first day of the mission, dull to clear."""
+    expected = expected_readings(plan, site, ground_amsl_m)
+    if expected is None:
+        return ()
+    return tuple(_readings(expected))
+
+
+def _readings(expected: Expectation) -> Iterable[Field]:
+    hours = [hour for hour in expected.hours if hour.clock.hour in SHOWN_HOURS]
+    if hours:
+        yield Field(label="Charging", value="; ".join(_hour(hour) for hour in hours))
+    if expected.panel_open_v is not None:
+        yield Field(label="Panel open", value=f"at most {expected.panel_open_v:.0f} V")
+
+
+def _hour(hour: HourExpectation) -> str:
+    dull, clear = hour.charging_a
+    return f"{hour.clock:%H:%M} {dull:.1f} to {clear:.1f} A"
