@@ -18,6 +18,7 @@ from guyline.viewmodels.selection import Selection
 EMPTY = (
     "Choose two sites of the plan as the ends of the path: here stands the budget of their link."
 )
+WAITING = "The budget appears when the plan has been assessed."
 NOT_LISTED = (
     "This pair is not listed as a link to prove. Add it under Plan, Links, to see its budget."
 )
@@ -106,6 +107,8 @@ class LinkView(QObject):
         """What to do first where there is nothing to show."""
         if self.link is not None:
             return ""
+        if self._live.current is None:
+            return WAITING
         return EMPTY if self._ends() is None else NOT_LISTED
 
     @property
