@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from types import MappingProxyType
@@ -113,6 +114,12 @@ def load_catalogues(user_folder: Path | None = None) -> Catalogues:
         kits=tuple(row for _, row in _rows(folders, "kits.csv", KitRow)),
         band_plans=_keyed(folders, "band_plans.csv", BandPlanRow),
     )
+
+
+@cache
+def shipped_catalogues() -> Catalogues:
+    """Return the shipped tables alone, read once."""
+    return load_catalogues()
 
 
 def _refuse_unknown_files(folder: Path) -> None:

@@ -57,18 +57,18 @@ class Emission:
     bandwidth_hz: float
 
     @property
-    def conducted_dbm(self) -> float | None:
-        """Power into the antenna."""
-        if self.tx_power_dbm is None or self.feeder_loss_db is None:
+    def net_gain_db(self) -> float | None:
+        """Gain of the antenna less the feeder before it."""
+        if self.gain_dbi is None or self.feeder_loss_db is None:
             return None
-        return self.tx_power_dbm - self.feeder_loss_db
+        return self.gain_dbi - self.feeder_loss_db
 
     @property
     def eirp_dbm(self) -> float | None:
         """Power against an isotropic antenna."""
-        if self.conducted_dbm is None or self.gain_dbi is None:
+        if self.tx_power_dbm is None or self.net_gain_db is None:
             return None
-        return self.conducted_dbm + self.gain_dbi
+        return self.tx_power_dbm + self.net_gain_db
 
     @property
     def erp_dbm(self) -> float | None:
@@ -81,9 +81,10 @@ class Emission:
         Parameters
         ----------
         kind : str
-            "EIRP", "ERP" or "conducted".
+            "EIRP", "ERP" or "conducted", which is at the connector of the radio.
         gain_allowance_dbi : float, optional
-            Gain above which a conducted limit falls dB for dB; the excess counts as power. [dBi]
+            Gain above which a conducted limit falls dB for dB; what gain less feeder exceeds it
+            by counts as power. [dBi]
         """
         if kind == "EIRP":
             return self.eirp_dbm
@@ -94,11 +95,11 @@ class Emission:
                 f"{kind!r} is no kind of power limit.",
                 advice="Choose EIRP, ERP or conducted.",
             )
-        if gain_allowance_dbi is None or self.conducted_dbm is None:
-            return self.conducted_dbm
-        if self.gain_dbi is None:
+        if gain_allowance_dbi is None or self.tx_power_dbm is None:
+            return self.tx_power_dbm
+        if self.net_gain_db is None:
             return None
-        return self.conducted_dbm + max(0.0, self.gain_dbi - gain_allowance_dbi)
+        return self.tx_power_dbm + max(0.0, self.net_gain_db - gain_allowance_dbi)
 
 
 def power_check(rule: RadioRule | None, emission: Emission) -> RuleCheck:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from guyline.core.network.link import eirp_dbm
+from guyline.core.network.link import feeder_loss_of
 from guyline.core.plan import (
     Gate,
     Plan,
@@ -10,6 +10,15 @@ from guyline.core.plan import (
     Site,
 )
 from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.radio.rules import (
+    Emission,
+    RuleAnswer,
+    RuleCheck,
+    band_check,
+    bandwidth_check,
+    density_check,
+    dwell_check,
+)
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -20,7 +29,6 @@ from guyline.core.readiness.finding import (
     Verdict,
     Working,
 )
-from guyline.core.units import EIRP_OVER_ERP_DB
 
 
 def rule_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
@@ -29,7 +37,8 @@ def rule_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
     if rule is None:
         return (_no_rule(site),)
     power = _radiated_power(plan, site, rule)
-    return (power,) if rule.duty_fraction is None else (power, _duty(plan, site, rule))
+    duty = () if rule.duty_fraction is None else (_duty(plan, site, rule),)
+    return (power, *duty, *_other_limits(plan, site, rule))
 
 
 def _no_rule(site: Site) -> Finding:
@@ -51,17 +60,94 @@ def _no_rule(site: Site) -> Finding:
     )
 
 
-def _in_kind_of_rule(site: Site, rule: RadioRule, frequency_hz: float) -> float | None:
-    if rule.limit_kind == "conducted":
-        return site.radio.tx_power_dbm
-    eirp = eirp_dbm(site, frequency_hz)
-    if eirp is None:
-        return None
-    return eirp - EIRP_OVER_ERP_DB if rule.limit_kind == "ERP" else eirp
+def _emission(plan: Plan, site: Site) -> Emission:
+    profile = plan.radio_profile
+    return Emission(
+        tx_power_dbm=site.radio.tx_power_dbm,
+        feeder_loss_db=feeder_loss_of(site, profile.frequency_hz),
+        gain_dbi=site.antenna.gain_dbi,
+        frequency_hz=profile.frequency_hz,
+        bandwidth_hz=profile.bandwidth_hz,
+    )
+
+
+def _other_limits(plan: Plan, site: Site, rule: RadioRule) -> tuple[Finding, ...]:
+    """Band, bandwidth, power density and length of a transmission, as far as they are entered."""
+    emission = _emission(plan, site)
+    checks = (
+        band_check(rule, emission),
+        bandwidth_check(rule, emission),
+        density_check(rule, emission),
+        dwell_check(rule, _time_on_air_s(plan, site)),
+    )
+    return tuple(
+        _limit_finding(site, rule, check)
+        for check in checks
+        if check.answer is not RuleAnswer.NOT_ENTERED
+    )
+
+
+_LIMIT_VERDICTS = {
+    RuleAnswer.WITHIN: Verdict.GO,
+    RuleAnswer.OVER: Verdict.NO_GO,
+    RuleAnswer.UNKNOWN: Verdict.NOT_ASSESSED,
+}
+_LIMIT_REMEDIES = {
+    RuleAnswer.OVER: (RemedyAction.OBTAIN, "a radio profile or a rule that go together"),
+    RuleAnswer.UNKNOWN: (RemedyAction.ENTER, "transmit power, feeder and antenna gain"),
+}
+
+
+def _limit_finding(site: Site, rule: RadioRule, check: RuleCheck) -> Finding:
+    remedy = _LIMIT_REMEDIES.get(check.answer)
+    return Finding(
+        code=FindingCode.RULE_LIMIT,
+        gate=Gate.RULES,
+        site_id=site.site_id,
+        verdict=_LIMIT_VERDICTS[check.answer],
+        quantity=check.quantity,
+        value=check.value,
+        limit=check.limit,
+        unit=check.unit,
+        comparison=Comparison.AT_MOST,
+        facts=(("rule", rule.name),),
+        evidence=rule.source,
+        evidence_on=rule.checked_on,
+        working=Working(
+            formula=_LIMIT_FORMULAS[check.unit],
+            inputs=(
+                Quantity(name=check.quantity, value=check.value, unit=check.unit, source="plan"),
+                Quantity(name="limit", value=check.limit, unit=check.unit, source=rule.source),
+            ),
+            source=rule.source,
+            confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
+        ),
+        remedy=None
+        if remedy is None
+        else Remedy(action=remedy[0], site_id=site.site_id, what=remedy[1]),
+    )
+
+
+_LIMIT_FORMULAS = {
+    "kHz": "edges of the signal, with 10 parts per million of drift, against those of the rule",
+    "dBm": "power x share of the bandwidth, the chirp taken as even",
+    "s": "time on air of one packet",
+}
+
+
+def _time_on_air_s(plan: Plan, site: Site) -> float:
+    profile = plan.radio_profile
+    return time_on_air_s(
+        site.payload_bytes,
+        profile.spreading_factor,
+        profile.bandwidth_hz,
+        coding_rate=profile.coding_rate,
+        preamble_symbols=profile.preamble_symbols,
+    )
 
 
 def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
-    value = _in_kind_of_rule(site, rule, plan.radio_profile.frequency_hz)
+    value = _emission(plan, site).in_kind_dbm(rule.limit_kind, rule.gain_allowance_dbi)
     over = None if value is None else value - rule.limit_dbm
     verdict = (
         Verdict.NOT_ASSESSED
@@ -118,14 +204,7 @@ def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
 
 def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
     assert rule.duty_fraction is not None
-    profile = plan.radio_profile
-    airtime_s = time_on_air_s(
-        site.payload_bytes,
-        profile.spreading_factor,
-        profile.bandwidth_hz,
-        coding_rate=profile.coding_rate,
-        preamble_symbols=profile.preamble_symbols,
-    )
+    airtime_s = _time_on_air_s(plan, site)
     packets = site.packets_per_hour
     percent = None if packets is None else 100.0 * packets * airtime_s / 3600.0
     limit = 100.0 * rule.duty_fraction

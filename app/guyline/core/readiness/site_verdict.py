@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from guyline.core.network.effect import assess_network
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Plan, Site, SiteId
+from guyline.core.plan import Antenna, Plan, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.equipment_checks import equipment_findings
 from guyline.core.readiness.finding import Finding, Verdict, severity
 from guyline.core.readiness.gate_checks import asked_findings, unowned_conditions
 from guyline.core.readiness.kit_checks import kit_findings
@@ -27,6 +28,7 @@ def assess_site(
     links: Sequence[LinkAssessment],
     power: PowerAssessment,
     terrain_amsl_m: float | None,
+    antennas: Mapping[str, Antenna] | None = None,
 ) -> SiteAssessment:
     """Everything there is to say of a site by itself, findings worst first.
 
@@ -36,9 +38,12 @@ def assess_site(
         Those that end at the site.
     terrain_amsl_m : float or None
         Height of the terrain data at the site, None where it has none.
+    antennas : mapping of name to Antenna, optional
+        What the catalogue has for the band, to be held beside the site's own.
     """
     findings = (
         *link_findings(plan, site, links),
+        *equipment_findings(site, links, antennas or {}),
         *power_findings(plan, site, power),
         *permission_findings(plan, site),
         *kit_findings(plan, site),

@@ -6,11 +6,12 @@ from collections.abc import Callable, Sized
 
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
-from guyline.services.wording import links, power, site_facts
+from guyline.services.wording import equipment, links, power, site_facts
 from guyline.services.wording.remedies import REMEDIES
 
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     **links.SENTENCES,
+    **equipment.SENTENCES,
     **site_facts.SENTENCES,
     **power.SENTENCES,
 }

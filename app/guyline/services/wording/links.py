@@ -88,6 +88,16 @@ def _duty(f: Finding) -> str:
     return f"Duty cycle {f.value:.2f} %, {within} the entered limit of {f.limit:g} %."
 
 
+def _rule_limit(f: Finding) -> str:
+    name = f.quantity[:1].upper() + f.quantity[1:]
+    limit = f"the entered limit of {f.limit:.4g} {f.unit} ({f.fact('rule')})"
+    if f.value is None:
+        return f"{name} is unknown; {limit}."
+    within = "within" if f.verdict is Verdict.GO else "over"
+    value = "none" if f.limit == 0.0 and f.value <= 0.0 else f"{f.value:.4g} {f.unit}"
+    return f"{name}: {value}, {within} {limit}; confirm with your regulator."
+
+
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.NO_LINK: _no_link,
     FindingCode.LINK_INPUTS: _inputs,
@@ -97,4 +107,5 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.LINK_CLEARANCE: _clearance,
     FindingCode.RADIATED_POWER: _radiated,
     FindingCode.DUTY_CYCLE: _duty,
+    FindingCode.RULE_LIMIT: _rule_limit,
 }

@@ -1,0 +1,197 @@
+"""Does the antenna's beam meet its neighbours, and do the connectors go together?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from guyline.core.network.link import LinkAssessment
+from guyline.core.plan import Antenna, Gate, Site, SiteId
+from guyline.core.radio.antenna_choice import DIRECTIONAL, Direction, Overshoot, overshoot
+from guyline.core.radio.connectors import Chain, Part, equipment_chain, port_named
+from guyline.core.readiness.finding import (
+    Comparison,
+    Finding,
+    FindingCode,
+    Quantity,
+    Remedy,
+    RemedyAction,
+    Verdict,
+    Working,
+)
+from guyline.errors import InputError
+
+ADAPTER_PREFIX = "Adapter, "
+MOST_NAMED = 3
+
+
+def equipment_findings(
+    site: Site, links: Iterable[LinkAssessment], alternatives: Mapping[str, Antenna]
+) -> tuple[Finding, ...]:
+    """Findings about antenna pattern and connectors, as far as both are known.
+
+    Parameters
+    ----------
+    links : iterable of LinkAssessment
+        Those that end at the site.
+    alternatives : mapping of name to Antenna
+        What the catalogue has for the band.
+    """
+    return (*_beam(site, links, alternatives), *_connectors(site))
+
+
+def _beam(
+    site: Site, links: Iterable[LinkAssessment], alternatives: Mapping[str, Antenna]
+) -> tuple[Finding, ...]:
+    seen = _directions(site.site_id, links)
+    if site.antenna.gain_dbi is None or not seen:
+        return ()
+    all_round = site.antenna.pattern not in DIRECTIONAL
+    alike = {  # an antenna that serves everybody is not to be swapped for one that serves a few
+        name: other
+        for name, other in alternatives.items()
+        if (other.pattern not in DIRECTIONAL) == all_round
+        and other.polarisation is site.antenna.polarisation
+    }
+    found = overshoot(site.antenna, list(seen.values()), alike)
+    far_id = next(far for far, direction in seen.items() if direction is found.direction)
+    misses = found.is_off_the_beam and bool(found.better)
+    best = ", ".join(
+        f"{figure.key} with {figure.worst_gain_dbi:.1f} dBi"
+        for figure in found.better[:MOST_NAMED]
+    )
+    return (
+        Finding(
+            code=FindingCode.ANTENNA_BEAM,
+            gate=Gate.RADIO,
+            site_id=site.site_id,
+            far_id=far_id,
+            verdict=Verdict.CONDITIONS if misses else Verdict.GO,
+            quantity="angle off the antenna's beam",
+            value=found.off_beam_deg,
+            limit=found.half_beamwidth_deg,
+            unit="°",
+            comparison=Comparison.AT_MOST,
+            facts=(
+                ("gain", f"{found.gain_dbi:.1f}"),
+                ("peak", f"{found.peak_dbi:.1f}"),
+                ("below", "yes" if found.direction.elevation_deg < 0.0 else "no"),
+                ("better", best),
+            ),
+            evidence="computed from the pattern of the antenna's class",
+            working=_beam_working(found),
+            remedy=Remedy(
+                action=RemedyAction.OBTAIN,
+                site_id=site.site_id,
+                what=f"an antenna that reaches {far_id} better, such as {found.better[0].key}",
+            )
+            if misses
+            else None,
+        ),
+    )
+
+
+def _directions(site_id: SiteId, links: Iterable[LinkAssessment]) -> dict[SiteId, Direction]:
+    seen = {}
+    for link in links:
+        azimuth, elevation = link.azimuth_from_deg(site_id), link.elevation_from_deg(site_id)
+        if azimuth is not None and elevation is not None:
+            seen[link.link.other(site_id)] = Direction(azimuth, elevation)
+    return seen
+
+
+def _beam_working(found: Overshoot) -> Working:
+    return Working(
+        formula="|elevation of the neighbour + tilt| against half of the 3-dB width",
+        inputs=(
+            Quantity(
+                name="elevation of the neighbour",
+                value=found.direction.elevation_deg,
+                unit="°",
+                source="terrain heights with the curvature of the effective Earth",
+            ),
+            Quantity(
+                name="half of the beam's width",
+                value=found.half_beamwidth_deg,
+                unit="°",
+                source="Rec. ITU-R F.1336-5",
+            ),
+            Quantity(name="gain of the beam", value=found.peak_dbi, unit="dBi", source="plan"),
+            Quantity(name="gain toward the neighbour", value=found.gain_dbi, unit="dBi"),
+            *(
+                Quantity(
+                    name=f"{figure.key}, its least gain toward the neighbours",
+                    value=figure.worst_gain_dbi,
+                    unit="dBi",
+                    source="catalogue",
+                )
+                for figure in found.better[:MOST_NAMED]
+            ),
+        ),
+        source="Rec. ITU-R F.1336-5, the lower of its average pattern and a line source",
+        confidence="class pattern, not a measurement of this antenna",
+    )
+
+
+def _connectors(site: Site) -> tuple[Finding, ...]:
+    try:
+        chain = equipment_chain(site.radio, site.feeder, site.antenna, _adapters_held(site))
+    except InputError as error:
+        return (_unreadable(site, error),)
+    return () if chain is None else (_chain_finding(site, chain),)
+
+
+def _adapters_held(site: Site) -> list[Part]:
+    """Adapters of the checklist that are in hand, each as often as it is there."""
+    parts: list[Part] = []
+    for item in site.checklist:
+        near, _, far = item.name.removeprefix(ADAPTER_PREFIX).partition(" to ")
+        if item.name.startswith(ADAPTER_PREFIX) and far and item.state.is_held:
+            parts += [Part("adapter", port_named(near), port_named(far))] * item.quantity
+    return parts
+
+
+def _unreadable(site: Site, error: InputError) -> Finding:
+    return Finding(
+        code=FindingCode.CONNECTORS,
+        gate=Gate.KIT,
+        site_id=site.site_id,
+        verdict=Verdict.NOT_ASSESSED,
+        quantity="adapters lacking",
+        comparison=Comparison.AT_MOST,
+        facts=(("problem", str(error)),),
+        remedy=Remedy(
+            action=RemedyAction.ENTER, site_id=site.site_id, what="connectors by family and body"
+        ),
+    )
+
+
+def _chain_finding(site: Site, chain: Chain) -> Finding:
+    lacking = ", ".join(f"{near} to {far}" for near, far in chain.lacking)
+    false_mates = ", ".join(
+        f"{joint.near} on {joint.far}: {joint.direct}" for joint in chain.false_mates
+    )
+    return Finding(
+        code=FindingCode.CONNECTORS,
+        gate=Gate.KIT,
+        site_id=site.site_id,
+        verdict=Verdict.NO_GO if lacking else Verdict.GO,
+        quantity="adapters lacking",
+        value=float(len(chain.lacking)),
+        limit=0.0,
+        comparison=Comparison.AT_MOST,
+        facts=(("lacking", lacking), ("false mates", false_mates), ("chain", str(chain))),
+        evidence="connectors entered in the plan",
+        working=Working(
+            formula="ports mate if family and impedance agree, plug meets jack, pin meets socket",
+            inputs=(
+                Quantity(name="chain", value=str(chain), source="plan"),
+                Quantity(name="mated pairs", value=float(chain.mated_pairs)),
+            ),
+            source="geometry of the interfaces as general references state it",
+        ),
+        remedy=Remedy(
+            action=RemedyAction.OBTAIN, site_id=site.site_id, what=f"an adapter: {lacking}"
+        )
+        if lacking
+        else None,
+    )
