@@ -431,6 +431,14 @@ def test_complex_numbers_and_missing_coordinates_are_no_terrain(tmp_path):
     assert "does not say which coordinates" in opened(tmp_path / "n.tif").problems[0]
 
 
+def test_a_picture_with_a_coordinate_system_but_no_place_is_no_terrain(tmp_path):
+    identity = Affine(1.0, 0.0, 0.0, 0.0, 1.0, 0.0)
+    path = tmp_path / "picture.tif"
+    with pytest.warns(rasterio.errors.NotGeoreferencedWarning):
+        write_tif(path, np.zeros((10, 10), dtype=np.float32), identity, "EPSG:4326")
+    assert "does not say which coordinates" in opened(path).problems[0]
+
+
 def test_a_raster_that_lies_off_the_earth_is_refused(tmp_path):
     path = tmp_path / "off.tif"
     transform = from_origin(5e8, 5e9, 30, 30)

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from guyline.services.geodesy import (
@@ -93,6 +93,8 @@ def test_zones_are_widened_in_the_north_east_atlantic():
 
 @given(latitudes, longitudes)
 def test_the_zone_is_the_one_that_the_mgrs_library_takes(lat, lon):
+    # the library rounds places within nanometres of a zone's edge into its neighbour
+    assume(all(abs(edge - round(edge)) > 1e-9 for edge in (lon / 3.0, lat / 8.0)))
     assert utm_zone(lat, lon) == int(mgrs(lat, lon)[:-13])
 
 
@@ -108,8 +110,9 @@ def test_mgrs_can_be_read_back_a_hair_south_of_the_equator():
 
 
 def test_what_is_no_mgrs_reference_is_refused():
-    with pytest.raises(ValueError, match="no MGRS reference"):
-        from_mgrs("60GUV157842671")
+    for reference in ("60GUV157842671", "13TDD7857998930"):  # odd digits; no such square
+        with pytest.raises(ValueError, match="no MGRS reference"):
+            from_mgrs(reference)
 
 
 def test_minutes_carry_over_where_they_round_to_sixty():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -201,8 +202,11 @@ def from_mgrs(reference: str) -> tuple[float, float]:
         The reference is none.
     """
     try:
-        lat, lon = _mgrs.MGRS().toLatLon(reference)
-    except _mgrs.core.MGRSError as error:
+        with warnings.catch_warnings():
+            # a warning means that the band letter does not fit the rest
+            warnings.simplefilter("error", RuntimeWarning)
+            lat, lon = _mgrs.MGRS().toLatLon(reference)
+    except (_mgrs.core.MGRSError, RuntimeWarning) as error:
         raise ValueError(f"{reference} is no MGRS reference") from error
     return float(lat), float(lon)
 

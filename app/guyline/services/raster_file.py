@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import gzip
 import re
+import warnings
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,6 +25,7 @@ from guyline.errors import TerrainError
 
 if TYPE_CHECKING:
     from affine import Affine
+    from rasterio import DatasetReader
 
 # Our choices; each bounds what a hostile or mistaken file can make the program do.
 MAX_CELLS = 40_000_000_000
@@ -51,6 +54,7 @@ _SRTM_SIDES = (1201, 3601, 7201)  # posts of 3, 1 and half an arc second
 _SRTM_NAME = re.compile(r"([NS])(\d{2})([EW])(\d{3})", re.IGNORECASE)
 _UNITS_M = {"ft": 0.3048, "foot": 0.3048, "feet": 0.3048, "us survey foot": 1200 / 3937}
 _ELSEWHERE = re.compile(r"^(/vsi|\\\\|//|[A-Za-z][A-Za-z0-9+._-]+:)")
+_NOWHERE = (1.0, 0.0, 0.0, 0.0, 1.0, 0.0)  # GDAL's transform of a raster that has none
 _CONVERT = "Convert it to GeoTIFF, or take it out of the plan's terrain."
 
 Cells = NDArray[np.float32]
@@ -155,42 +159,48 @@ def _srtm_posts(file: Path) -> NDArray[np.int16]:
 
 
 def _open_with_gdal(file: Path, driver: str) -> RasterFile:
-    import rasterio  # 0.1 s: only where a raster is opened
-    from rasterio.errors import RasterioError
-
-    try:
-        with rasterio.Env(**_ENVIRONMENT), rasterio.open(file, driver=driver) as raster:
-            wkt = raster.crs.to_wkt() if raster.crs else _wkt_beside(file)
-            width, height, transform = raster.width, raster.height, raster.transform
-            nodata, unit = raster.nodata, (raster.units[0] or "").lower()
-            scale, offset = raster.scales[0], raster.offsets[0]
-            stored = int(np.prod(raster.block_shapes[0])) * np.dtype(raster.dtypes[0]).itemsize
-            is_real = np.dtype(raster.dtypes[0]).kind in "iuf"
-            has_mask = "per_dataset" in {flag.name for flag in raster.mask_flag_enums[0]}
-    except (RasterioError, OSError, ValueError, TypeError, IndexError) as error:
-        raise _damaged(file) from error
+    with _gdal(file, driver) as raster:
+        wkt = raster.crs.to_wkt() if raster.crs else _wkt_beside(file)
+        width, height, transform = raster.width, raster.height, _six(raster.transform)
+        nodata, unit = raster.nodata, (raster.units[0] or "").lower()
+        scale, offset = raster.scales[0], raster.offsets[0]
+        stored = int(np.prod(raster.block_shapes[0])) * np.dtype(raster.dtypes[0]).itemsize
+        is_real = np.dtype(raster.dtypes[0]).kind in "iuf"
+        has_mask = "per_dataset" in {flag.name for flag in raster.mask_flag_enums[0]}
     _check_size(file, width, height, stored)
     if not is_real:
         raise TerrainError(f"{file.name} does not hold heights.", advice=_CONVERT)
-    crs = _crs(file, wkt)
+    crs = _crs(file, None if transform == _NOWHERE else wkt)
     factor = _UNITS_M.get(unit, 1.0)
 
     def read(top: int, bottom: int, left: int, right: int) -> Cells:
         window = ((top, bottom), (left, right))
-        try:
-            with rasterio.Env(**_ENVIRONMENT), rasterio.open(file, driver=driver) as raster:
-                cells = raster.read(1, window=window).astype(np.float32)
-                mask = raster.read_masks(1, window=window) if has_mask else None
-        except (RasterioError, OSError, ValueError) as error:
-            raise _damaged(file) from error
+        with _gdal(file, driver) as raster:
+            cells = raster.read(1, window=window).astype(np.float32)
+            mask = raster.read_masks(1, window=window) if has_mask else None
         if mask is not None:
             cells[mask == 0] = np.nan
         heights = _without_voids(cells, nodata) * np.float32(scale) + np.float32(offset)
         return _plausible(heights * np.float32(factor))
 
     return RasterFile(
-        path=file, width=width, height=height, crs=crs, transform=_six(transform), read=read
+        path=file, width=width, height=height, crs=crs, transform=transform, read=read
     )
+
+
+@contextmanager
+def _gdal(file: Path, driver: str) -> Iterator[DatasetReader]:
+    """Open a raster for a moment: no handle stays open, so threads never share one."""
+    import rasterio  # 0.1 s: only where a raster is opened
+    from rasterio.errors import NotGeoreferencedWarning, RasterioError
+
+    try:
+        with warnings.catch_warnings(), rasterio.Env(**_ENVIRONMENT):
+            warnings.simplefilter("ignore", NotGeoreferencedWarning)  # told in our own words
+            with rasterio.open(file, driver=driver) as raster:
+                yield raster
+    except (RasterioError, OSError, ValueError, TypeError, IndexError) as error:
+        raise _damaged(file) from error
 
 
 def _six(transform: Affine) -> tuple[float, float, float, float, float, float]:
