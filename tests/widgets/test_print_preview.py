@@ -11,21 +11,31 @@ from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 
+from guyline.core.plan import Contact
 from guyline.services.assessment import Assessor
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.paper.marks import Page, Words
 from guyline.viewmodels.paper.page_size import LETTER
 from guyline.viewmodels.paper.print_run import PrintRun
+from guyline.viewmodels.paper.printed_sheets import PrintedSheets
+from guyline.viewmodels.settings import Settings, stored_settings
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.print_painting import on_both_sides, on_one_side, paint_leaves
-from guyline.widgets.print_preview import PrintPreview, export_pdf, print_sheets
+from guyline.widgets.print_preview import (
+    PrintPreview,
+    export_pdf,
+    print_sheets,
+    write_chosen,
+)
 from sheet_stories import full_plan
-from stories import HILL, DrawnTerrain
+from stories import HALL, HILL, DrawnTerrain
 
 
 class Desk:
     def __init__(self) -> None:
         self.document = PlanDocument(full_plan())
+        self.printed = PrintedSheets(Settings(stored_settings()))
         self.live = LiveAssessment(self.document, Assessor(DrawnTerrain()))  # type: ignore[arg-type]
 
 
@@ -40,7 +50,7 @@ def desk(qtbot: QtBot) -> Iterator[Desk]:
 
 @pytest.fixture
 def run(desk: Desk, qtbot: QtBot) -> PrintRun:
-    run = PrintRun(desk.document, desk.live, "flood")
+    run = PrintRun(desk.document, desk.live, desk.printed, "flood")
     with qtbot.waitSignal(run.ready, timeout=30_000):
         run.refresh()
     return run
@@ -48,7 +58,7 @@ def run(desk: Desk, qtbot: QtBot) -> PrintRun:
 
 @pytest.fixture
 def preview(desk: Desk, qtbot: QtBot) -> PrintPreview:
-    run = PrintRun(desk.document, desk.live, "flood")
+    run = PrintRun(desk.document, desk.live, desk.printed, "flood")
     with qtbot.waitSignal(run.ready, timeout=30_000):
         preview = PrintPreview(run)
         qtbot.addWidget(preview)
@@ -60,6 +70,16 @@ def ticks(preview: PrintPreview) -> list[str]:
     return [i.text() for i in items if i.checkState() == Qt.CheckState.Checked]
 
 
+def words_on(pages: tuple[Page, ...]) -> set[str]:
+    return {
+        mark.text
+        for page in pages
+        for placed in page.placed
+        for mark in placed.block.marks
+        if isinstance(mark, Words)
+    }
+
+
 def test_all_documents_are_offered_and_chosen(preview: PrintPreview) -> None:
     assert preview.choices.count() == 5  # review, power, three sites
     assert len(ticks(preview)) == 5
@@ -68,7 +88,7 @@ def test_all_documents_are_offered_and_chosen(preview: PrintPreview) -> None:
 
 
 def test_a_verdict_stands_as_a_word_in_the_list(preview: PrintPreview) -> None:
-    assert any(text.endswith("GO") and text.startswith("HALL") for text in ticks(preview))
+    assert "HALL: GO" in ticks(preview)
 
 
 def test_one_sheet_can_be_chosen(preview: PrintPreview, qtbot: QtBot) -> None:
@@ -94,11 +114,12 @@ def test_an_edit_is_seen_in_the_open_preview(
     desk: Desk, preview: PrintPreview, qtbot: QtBot
 ) -> None:
     plan = desk.document.plan
-    shed = replace(plan.site(HILL), name="The high hill")
-    desk.document.edit(plan.with_site(shed), "Rename")
+    assert "Renamed hill" not in words_on(preview.pages)
+    hill = replace(plan.site(HILL), name="Renamed hill")
+    desk.document.edit(plan.with_site(hill), "Rename")
     assert not preview.print_button.isEnabled()  # what lies there is out of date
     qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
-    assert any("The high hill" in text for text in ticks(preview))
+    assert "Renamed hill" in words_on(preview.pages)
 
 
 def test_what_was_left_out_stays_left_out_after_an_edit(
@@ -106,11 +127,35 @@ def test_what_was_left_out_stays_left_out_after_an_edit(
 ) -> None:
     preview.choices.item(0).setCheckState(Qt.CheckState.Unchecked)
     plan = desk.document.plan
-    renamed = replace(plan.site(HILL), name="The high hill")
-    desk.document.edit(plan.with_site(renamed), "Rename")
-    qtbot.waitUntil(lambda: any("high hill" in text for text in ticks(preview)), timeout=30_000)
-    assert preview.choices.item(0).checkState() == Qt.CheckState.Unchecked
+    desk.document.edit(plan.with_site(replace(plan.site(HILL), name="High hill")), "Rename")
     qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert preview.choices.item(0).checkState() == Qt.CheckState.Unchecked
+    assert len(ticks(preview)) == 4
+
+
+def test_only_changed_sheets_are_chosen_for_printing_again(
+    desk: Desk, preview: PrintPreview, qtbot: QtBot, tmp_path: Path
+) -> None:
+    write_chosen(preview.run, tmp_path / "first.pdf", preview)
+    assert all(text.endswith("(printed)") for text in ticks(preview))
+    plan = desk.document.plan
+    contact = Contact(name="The new farmer", phone="000-0777")
+    desk.document.edit(plan.with_site(replace(plan.site(HILL), contacts=(contact,))), "Contact")
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    preview.choose_changed()
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert [text.split(":")[0] for text in ticks(preview)] == [HILL]
+
+
+def test_pointing_at_a_document_turns_the_preview_to_it(
+    preview: PrintPreview, qtbot: QtBot
+) -> None:
+    preview.show()
+    preview.choices.setCurrentRow(2)
+    expected = preview.run.first_page_of(f"site {HALL}")
+    assert expected == 3  # after one page of review and one of power
+    qtbot.waitUntil(lambda: preview.preview.currentPage() == expected, timeout=10_000)
+    preview.close()
 
 
 def test_printing_gives_the_pages_of_the_preview(run: PrintRun, tmp_path: Path) -> None:

@@ -57,6 +57,7 @@ RECENT: Setting[list[str]] = Setting(
 LAST_FOLDER = Setting(
     key="files/last_folder", default="", read=str, title="Folder of the file dialogs"
 )
+PRINTED = Setting(key="print/sheets", default="{}", read=str, title="Sheets as last printed")
 LAYOUT_VERSION = Setting(
     key="window/layout_version", default=0, read=_int, title="Layout that the sizes belong to"
 )
@@ -71,6 +72,7 @@ SETTINGS = (
     TEXT_POINTS,
     RECENT,
     LAST_FOLDER,
+    PRINTED,
     LAYOUT_VERSION,
     GEOMETRY,
     COLUMNS_STATE,

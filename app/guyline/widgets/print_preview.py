@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from guyline.errors import GuylineError
+from guyline.services.documents.choice import Choice
 from guyline.services.wording import counted
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
@@ -29,19 +30,22 @@ from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import PAGE_SIZES
 from guyline.viewmodels.paper.pdf import page_layout, write_pages
 from guyline.viewmodels.paper.print_run import PrintRun
+from guyline.viewmodels.paper.printed_sheets import PrintedSheets
+from guyline.viewmodels.settings import Settings, stored_settings
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.panel import tight
 from guyline.widgets.print_painting import paint_leaves
 from guyline.widgets.theme import GRID_PX
 
 _KEY = Qt.ItemDataRole.UserRole
+_FLAGS = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsUserCheckable | Qt.ItemFlag.ItemIsSelectable
 
 
 def preview_sheets(
     parent: QWidget, document: PlanDocument, live: LiveAssessment, plan_name: str = ""
 ) -> PrintPreview:
     """Open the preview, from which sheets are printed and written; it blocks nothing."""
-    preview = PrintPreview(PrintRun(document, live, plan_name), parent)
+    preview = PrintPreview(PrintRun(document, live, _printed(), plan_name), parent)
     preview.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     preview.show()
     return preview
@@ -63,20 +67,32 @@ def export_pdf(
     path = ask_pdf_name(parent, plan_name)
     if path is None:
         return
-    run = PrintRun(document, live, plan_name, parent)
+    run = PrintRun(document, live, _printed(), plan_name, parent)
     run.ready.connect(lambda: _write(run, path, parent))
     run.failed.connect(lambda error: tell_error(parent, error))
     run.refresh()
 
 
+def _printed() -> PrintedSheets:
+    return PrintedSheets(Settings(stored_settings()))
+
+
 def _write(run: PrintRun, path: Path, parent: QWidget) -> None:
+    """Write what is chosen, once: a later edit makes another PDF only when asked."""
+    run.ready.disconnect()
+    write_chosen(run, path, parent)
+    run.deleteLater()
+
+
+def write_chosen(run: PrintRun, path: Path, parent: QWidget) -> None:
+    """Write what is chosen to a PDF, and say in the window's bar how that went."""
     try:
         write_pages(run.pages, path, run.page_size)
     except GuylineError as error:
         tell_error(parent, error)
     else:
+        run.remember_printed()
         tell_written(parent, path, len(run.pages))
-    run.deleteLater()
 
 
 def ask_pdf_name(parent: QWidget, plan_name: str) -> Path | None:
@@ -134,6 +150,10 @@ class PrintPreview(QDialog):
         run.refresh()
 
     @property
+    def run(self) -> PrintRun:
+        return self._run
+
+    @property
     def pages(self) -> tuple[Page, ...]:
         return self._run.pages
 
@@ -143,23 +163,28 @@ class PrintPreview(QDialog):
     def choose_none(self) -> None:
         self._tick_all(Qt.CheckState.Unchecked)
 
+    def choose_changed(self) -> None:
+        """Leave out what was printed before and has not changed since."""
+        unchanged = self._run.unchanged
+        self.choices.blockSignals(True)
+        for item in self._items():
+            is_new = item.data(_KEY) not in unchanged
+            item.setCheckState(Qt.CheckState.Checked if is_new else Qt.CheckState.Unchecked)
+        self.choices.blockSignals(False)
+        self._follow_ticks()
+
     def print_pages(self) -> None:
         """Ask for a printer and print what is chosen."""
         dialog = QPrintDialog(self._printer, self)
         if dialog.exec() == QDialog.DialogCode.Accepted:
             paint_leaves(self._printer, self._run.leaves)
+            self._run.remember_printed()
 
     def export(self) -> None:
         """Write what is chosen to a PDF."""
         path = ask_pdf_name(self, "")
-        if path is None:
-            return
-        try:
-            write_pages(self._run.pages, path, self._run.page_size)
-        except GuylineError as error:
-            tell_error(self, error)
-        else:
-            tell_written(self, path, len(self._run.pages))
+        if path is not None:
+            write_chosen(self._run, path, self)
 
     def _tick_all(self, state: Qt.CheckState) -> None:
         self.choices.blockSignals(True)
@@ -174,18 +199,27 @@ class PrintPreview(QDialog):
     def _list_choices(self) -> None:
         """Show what can be printed; what was left out stays so."""
         known = {choice.key for choice in self._run.chosen}
+        unchanged = self._run.unchanged
+        row = self.choices.currentRow()
         self.choices.blockSignals(True)
         self.choices.clear()
         for choice in self._run.choices:
-            words = choice.title if choice.verdict is None else f"{choice.title}, {choice.verdict}"
-            item = QListWidgetItem(words)
-            item.setToolTip(words)
+            item = QListWidgetItem(_words(choice, choice.key in unchanged))
             item.setData(_KEY, choice.key)
-            item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsUserCheckable)
+            item.setToolTip(choice.title)
+            item.setFlags(_FLAGS)
             ticked = choice.key in known
             item.setCheckState(Qt.CheckState.Checked if ticked else Qt.CheckState.Unchecked)
             self.choices.addItem(item)
+        self.choices.setCurrentRow(row)
         self.choices.blockSignals(False)
+
+    def _show_first_page(self, row: int) -> None:
+        """Turn the preview to the document that was pointed at."""
+        item = self.choices.item(row)
+        page = None if item is None else self._run.first_page_of(item.data(_KEY))
+        if page is not None:
+            self.preview.setCurrentPage(page)
 
     def _follow_ticks(self) -> None:
         unticked = Qt.CheckState.Unchecked
@@ -200,6 +234,7 @@ class PrintPreview(QDialog):
         pages, documents = len(self._run.pages), len(self._run.leaves)
         words = f"{counted(pages, 'page')}, {counted(documents, 'document')}"
         self.state.setText(words if pages else "Nothing chosen.")
+        self._list_choices()
         self._enable(bool(pages))
         self.preview.updatePreview()
 
@@ -219,13 +254,16 @@ class PrintPreview(QDialog):
         self.preview.paintRequested.connect(
             lambda printer: paint_leaves(printer, self._run.leaves)
         )
+        self._run.crashed.connect(lambda error: self.state.setText("Laying out failed."))
         self.choices.itemChanged.connect(lambda item: self._follow_ticks())
+        self.choices.currentRowChanged.connect(self._show_first_page)
         self.sizes.currentIndexChanged.connect(self._use_size)
         self.print_button.clicked.connect(self.print_pages)
         self.pdf_button.clicked.connect(self.export)
 
     def _lay_out(self) -> None:
         self.choices.setAccessibleName("What to print")
+        self.choices.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.preview.setAccessibleName("Pages")
         self.sizes.addItems([size.name for size in PAGE_SIZES])
         self.sizes.setAccessibleName("Paper size")
@@ -233,12 +271,18 @@ class PrintPreview(QDialog):
         side = QVBoxLayout()
         side.setSpacing(GRID_PX)
         side.addWidget(self.choices, 1)
-        side.addLayout(_row(_button("&All", self.choose_all), _button("&None", self.choose_none)))
+        side.addLayout(
+            _row(
+                _button("&All", self.choose_all, "Print every document"),
+                _button("&Changed", self.choose_changed, "Only what changed since last printed"),
+                _button("&None", self.choose_none, "Begin with an empty choice"),
+            )
+        )
         side.addLayout(_row(QLabel("Paper"), self.sizes))
         side.addWidget(self.state)
         side.addWidget(self.print_button)
         side.addWidget(self.pdf_button)
-        side.addWidget(_button("&Close", self.close))
+        side.addWidget(_button("C&lose", self.close))
         self.print_button.setDefault(True)
         body = QHBoxLayout()
         body.setSpacing(GRID_PX)
@@ -258,8 +302,16 @@ def _row(*widgets: QWidget) -> QHBoxLayout:
     return row
 
 
-def _button(words: str, act: Callable[[], object]) -> QPushButton:
+def _button(words: str, act: Callable[[], object], tip: str = "") -> QPushButton:
     button = QPushButton(words)
     button.setAutoDefault(False)
+    button.setToolTip(tip)
     button.clicked.connect(lambda: act())
     return button
+
+
+def _words(choice: Choice, is_unchanged: bool) -> str:
+    """A document in the list: which, its verdict, and whether it is on paper already."""
+    name = choice.title if choice.site_id is None else str(choice.site_id)
+    verdict = "" if choice.verdict is None else f": {choice.verdict}"
+    return f"{name}{verdict}{' (printed)' if is_unchanged else ''}"

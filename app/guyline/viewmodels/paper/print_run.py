@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from PySide6.QtCore import QObject, Signal
@@ -10,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.errors import GuylineError
 from guyline.services.documents.choice import Choice, choices, document
+from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
 from guyline.services.job import Job
 from guyline.services.plan_files import plan_digest
@@ -19,9 +21,36 @@ from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import A4, PageSize
 from guyline.viewmodels.paper.pages import pages_of
+from guyline.viewmodels.paper.printed_sheets import PrintedSheets
 
 Leaves = tuple[tuple[Page, ...], ...]
 """Pages by document: each begins on a new leaf when paper is printed on both sides."""
+
+
+@dataclass
+class _Made:
+    """What was made of one assessment; nothing of it is made twice."""
+
+    assessment: PlanAssessment
+    printing: Printing
+    documents: dict[str, Document] = field(default_factory=dict)
+    pages: dict[tuple[str, str], tuple[Page, ...]] = field(default_factory=dict)
+
+    @property
+    def digests(self) -> dict[str, str]:
+        return {key: made.imprint.digest for key, made in self.documents.items()}
+
+    def leaves(self, wanted: Collection[Choice], size: PageSize, job: Job) -> Leaves:
+        """Make every document, for its digest, and lay out those that are wanted."""
+        for choice in job.track(choices(self.assessment), "Writing the sheets"):
+            if choice.key not in self.documents:
+                made = document(self.assessment, choice, self.printing)
+                self.documents[choice.key] = made
+        for choice in job.track(wanted, "Laying out the pages"):
+            key = (choice.key, size.name)
+            if key not in self.pages:
+                self.pages[key] = pages_of(self.documents[choice.key], size)
+        return tuple(self.pages[choice.key, size.name] for choice in wanted)
 
 
 class PrintRun(QObject):
@@ -32,23 +61,23 @@ class PrintRun(QObject):
     listed = Signal()
     """There are other documents to choose from, or other verdicts."""
     failed = Signal(GuylineError)
+    crashed = Signal(Exception)
 
     def __init__(
         self,
         plan_document: PlanDocument,
         live: LiveAssessment,
+        printed: PrintedSheets,
         plan_name: str = "",
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self._document, self._live = plan_document, live
-        self._plan_name = plan_name
+        self._printed, self._plan_name = printed, plan_name
         self._left_out: frozenset[str] = frozenset()
         self._size = A4
         self._leaves: Leaves | None = None
-        self._made: dict[tuple[str, str], tuple[Page, ...]] = {}
-        self._made_of: PlanAssessment | None = None
-        self._printed_at = datetime.now(UTC)
+        self._made: _Made | None = None
         self._runner: JobRunner | None = None
         self._again = False
         live.updated.connect(self._on_assessed)
@@ -63,6 +92,14 @@ class PrintRun(QObject):
     @property
     def chosen(self) -> tuple[Choice, ...]:
         return tuple(c for c in self.choices if c.key not in self._left_out)
+
+    @property
+    def unchanged(self) -> frozenset[str]:
+        """Keys of documents that were printed just as they are now."""
+        if self._made is None or not self.is_ready:
+            return frozenset()
+        before = self._printed.of(self._plan_name)
+        return frozenset(k for k, d in self._made.digests.items() if before.get(k) == d)
 
     @property
     def page_size(self) -> PageSize:
@@ -80,6 +117,15 @@ class PrintRun(QObject):
     def pages(self) -> tuple[Page, ...]:
         return tuple(page for leaf in self.leaves for page in leaf)
 
+    def first_page_of(self, key: str) -> int | None:
+        """Number of a document's first page, counted from 1; None where it is left out."""
+        number = 1
+        for choice, leaf in zip(self.chosen, self.leaves, strict=False):
+            if choice.key == key:
+                return number
+            number += len(leaf)
+        return None
+
     def leave_out(self, keys: Collection[str]) -> None:
         """Print all documents but these."""
         if frozenset(keys) != self._left_out:
@@ -90,6 +136,14 @@ class PrintRun(QObject):
         if size is not self._size:
             self._size = size
             self.refresh()
+
+    def remember_printed(self) -> None:
+        """Note that what is chosen is on paper now."""
+        if self._made is not None and self.is_ready:
+            digests = self._made.digests
+            chosen = {choice.key: digests[choice.key] for choice in self.chosen}
+            self._printed.remember(self._plan_name, chosen)
+            self.listed.emit()
 
     def refresh(self) -> None:
         """Lay out what is chosen, as soon as the assessment belongs to the plan."""
@@ -110,22 +164,21 @@ class PrintRun(QObject):
         self.refresh()
 
     def _start(self, assessment: PlanAssessment) -> None:
-        if assessment is not self._made_of:
-            self._made, self._made_of = {}, assessment
-            self._printed_at = datetime.now(UTC)
-        wanted, size, made = self.chosen, self._size, self._made
-        printing = Printing(
-            at=self._printed_at,
-            plan_name=self._plan_name,
-            revision=plan_digest(assessment.plan),
-        )
-        self._runner = JobRunner(
-            lambda job: _laid_out(assessment, wanted, printing, size, made, job), self
-        )
-        self._runner.succeeded.connect(self._show)
-        self._runner.refused.connect(self.failed)
-        self._runner.finished.connect(self._on_finished)
-        self._runner.start()
+        if self._made is None or assessment is not self._made.assessment:
+            printing = Printing(
+                at=datetime.now(UTC),
+                plan_name=self._plan_name,
+                revision=plan_digest(assessment.plan),
+            )
+            self._made = _Made(assessment=assessment, printing=printing)
+        made, wanted, size = self._made, self.chosen, self._size
+        runner = JobRunner(lambda job: made.leaves(wanted, size, job), self)
+        runner.succeeded.connect(self._show)
+        runner.refused.connect(self.failed)
+        runner.crashed.connect(self.crashed)
+        runner.finished.connect(self._on_finished)
+        self._runner = runner
+        runner.start()
 
     def _show(self, leaves: Leaves) -> None:
         if not self._again:
@@ -133,25 +186,7 @@ class PrintRun(QObject):
             self.ready.emit()
 
     def _on_finished(self) -> None:
-        if self._runner is not None:
-            self._runner.deleteLater()
-            self._runner = None
+        self._runner = None
         if self._again:
             self._again = False
             self.refresh()
-
-
-def _laid_out(
-    assessment: PlanAssessment,
-    wanted: tuple[Choice, ...],
-    printing: Printing,
-    size: PageSize,
-    made: dict[tuple[str, str], tuple[Page, ...]],
-    job: Job,
-) -> Leaves:
-    """Pages of each document; `made` keeps those of the same assessment."""
-    for choice in job.track(wanted, "Laying out the pages"):
-        key = (choice.key, size.name)
-        if key not in made:
-            made[key] = pages_of(document(assessment, choice, printing), size)
-    return tuple(made[choice.key, size.name] for choice in wanted)
