@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import MISSING, fields, is_dataclass, replace
 from datetime import date
 from enum import StrEnum
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -51,15 +52,15 @@ def plans(draw: st.DrawFn, *, min_sites: int = 0, max_sites: int = 4) -> Plan:
     )
 
 
-@st.composite
-def drawn(draw: st.DrawFn, group: type, without: tuple[str, ...] = ()) -> Any:
+@cache
+def drawn(group: type, without: tuple[str, ...] = ()) -> st.SearchStrategy[Any]:
     """A value of a plan's class within the limits of the plan file, some fields as they come."""
-    shapes = {s.name: s for s in fields_of(group) if s.name not in without}
+    chosen = {s.name: _field(group, s) for s in fields_of(group) if s.name not in without}
     needed = {f.name for f in fields(group) if f.default is f.default_factory is MISSING}
-    others = sorted(shapes.keys() - needed)
-    chosen = needed | draw(st.sets(st.sampled_from(others), max_size=5)) if others else needed
-    values = {name: draw(_field(group, shapes[name])) for name in sorted(chosen)}
-    return group(**values)
+    return st.fixed_dictionaries(
+        {name: values for name, values in chosen.items() if name in needed},
+        optional={name: values for name, values in chosen.items() if name not in needed},
+    ).map(lambda values: group(**values))
 
 
 @st.composite
@@ -115,6 +116,7 @@ def _joined(plan: Plan) -> st.SearchStrategy[Plan]:
     )
 
 
+@cache
 def _field(group: type, shape: FieldShape) -> st.SearchStrategy[Any]:
     value = _value(group, shape)
     if shape.is_list:

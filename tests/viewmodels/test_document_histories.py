@@ -33,13 +33,14 @@ class DocumentHistories(RuleBasedStateMachine):
         self.clean: int | None = 0
 
     def teardown(self) -> None:
-        opened = self.history[0]
-        while self.document.undo_stack.canUndo():
+        for expected in reversed(self.history[: self.here]):
             self.document.undo_stack.undo()
-        assert self.document.plan == opened
-        while self.document.undo_stack.canRedo():
+            assert self.document.plan == expected
+        assert not self.document.undo_stack.canUndo()
+        for expected in self.history[1:]:
             self.document.undo_stack.redo()
-        assert self.document.plan == self.history[-1]
+            assert self.document.plan == expected
+        assert not self.document.undo_stack.canRedo()
         self._folder.cleanup()
 
     def edit(self, after: Plan, merge_key: str = "") -> None:

@@ -27,7 +27,7 @@ class _Absent(Enum):
 
 ABSENT = _Absent.ABSENT
 
-_WHOLE = (p.Position, p.RadioRule)
+_WHOLE = (p.Position, p.Place, p.RadioRule)
 """Values that mean nothing half from one planner and half from the other."""
 
 
@@ -56,7 +56,7 @@ class Conflict:
     def _told(self, value: Any) -> str:
         if value is ABSENT:
             return "removed"
-        if isinstance(value, p.Position):
+        if isinstance(value, p.Position | p.Place):
             return (
                 f"{value_words('lat_deg', value.lat_deg)} {value_words('lon_deg', value.lon_deg)}"
             )

@@ -20,6 +20,7 @@ _NAMES: dict[type, Callable[[Any], Hashable]] = {
     p.Contact: lambda contact: contact.name,
     p.ExtraLoad: lambda load: load.name,
     p.TerrainSource: lambda source: source.path,
+    p.Place: lambda place: place.name,
     p.GateRecord: lambda record: record.gate,
 }
 

@@ -21,6 +21,7 @@ _NAMES: dict[type, tuple[str, ...]] = {
     p.Need: ("from_id", "to_id"),
     p.Incident: ("name", "area", "time_zone"),
     p.ChecklistItem: ("name",),
+    p.Place: ("name",),
 }
 _KEY_WORDS = re.compile(
     r"\b((?:gate|door|key|access)?\s*(?:code|pin|combination|keypad|password|passcode|safe))\b"

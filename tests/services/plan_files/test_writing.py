@@ -25,7 +25,7 @@ def one_site(**changes: object) -> Plan:
     return Plan(sites=(replace(Site(site_id=SiteId("HILL")), **changes),))  # type: ignore[arg-type]
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(plans())
 def test_a_plan_is_the_same_after_writing_and_reading(plan: Plan) -> None:
     data = plan_to_bytes(plan)

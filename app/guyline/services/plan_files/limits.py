@@ -36,10 +36,7 @@ class Range:
 
 
 _FIELDS: dict[tuple[type, str], Range] = {
-    (p.Position, "lat_deg"): Range(-90, 90),
-    (p.Position, "lon_deg"): Range(-180, 180),
     (p.Site, "ground_amsl_m"): Range(-500, 9_000),  # the lowest shore is -430 m, from memory
-    (p.Site, "antenna_agl_m"): Range(0, 500),
     (p.Site, "payload_bytes"): Range(0, 255),  # the length field of the packet is one byte
     (p.Site, "packets_per_hour"): Range(0, 1_000_000),
     (p.Incident, "mission_days"): Range(1, 3_650),
@@ -64,14 +61,16 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.ExtraLoad, "hours_per_day"): Range(0, 24),
     (p.ChecklistItem, "quantity"): Range(0, 100_000),
     (p.Need, "priority"): Range(1, 1_000),
+    (p.Need, "packets_per_hour"): Range(0, 1_000_000),
     (p.Handheld, "antenna_agl_m"): Range(0, 30, above=True),
-    (p.Place, "lat_deg"): Range(-90, 90),
-    (p.Place, "lon_deg"): Range(-180, 180),
     (p.Place, "people"): Range(0, 100_000_000),
     (p.Place, "weight"): Range(0, 1_000_000),
 }
 
-_UNITS: dict[str, Range] = {
+_ENDINGS: dict[str, Range] = {
+    "lat_deg": Range(-90, 90),
+    "lon_deg": Range(-180, 180),
+    "agl_m": Range(0, 500),
     "_db_per_100ft": Range(0, 1_000),
     "_fraction": Range(0, 1),
     "_dbm": Range(-300, 300),
@@ -86,7 +85,7 @@ _UNITS: dict[str, Range] = {
     "_w": Range(0, 1e7),
     "_c": Range(-100, 150),
     "_s": Range(0, 1e9),
-}  # longest first, as the names' ends contain one another
+}  # longest first, as one may be the end of another
 
 _ANY_NUMBER = Range(-1e12, 1e12)
 
@@ -104,8 +103,8 @@ _LONGEST_TEXT = 10_000
 @cache
 def range_of(group: type, field_name: str) -> Range:
     """Return what a number in this field may be."""
-    by_unit = (limit for end, limit in _UNITS.items() if field_name.endswith(end))
-    return _FIELDS.get((group, field_name)) or next(by_unit, _ANY_NUMBER)
+    by_ending = (limit for end, limit in _ENDINGS.items() if field_name.endswith(end))
+    return _FIELDS.get((group, field_name)) or next(by_ending, _ANY_NUMBER)
 
 
 def longest_text(field_name: str) -> int:
