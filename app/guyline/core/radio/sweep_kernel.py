@@ -36,9 +36,9 @@ def compiled(loop: Loop) -> Loop:
     if njit is None:
         return loop
     try:
-        return njit(loop, nogil=True, cache=True)  # type: ignore[no-any-return]
+        return njit(loop, nogil=True, cache=True, error_model="numpy")  # type: ignore[no-any-return]
     except RuntimeError:  # neither the package nor the home can be written to
-        return njit(loop, nogil=True)  # type: ignore[no-any-return]
+        return njit(loop, nogil=True, error_model="numpy")  # type: ignore[no-any-return]
 
 
 @compiled
@@ -413,10 +413,11 @@ def sweep_side(
             out = first + i
             cross = cross_tx + lean * out
             d = out * step_m
-            if cross < 0.0 or cross > cross_count - 1 or d > radius_m + cell_m:
+            if cross < -0.5 or cross > cross_count - 0.5 or d > radius_m + cell_m:
                 break
-            row = int(cross)
-            share = cross - row
+            inner = min(max(cross, 0.0), cross_count - 1.0)  # cells reach half a cell beyond
+            row = int(inner)
+            share = inner - row
             main = main_start + main_step * i
             at = main * main_stride + row * cross_stride
             h = float(heights[at])
@@ -528,7 +529,7 @@ def gains_toward_cells(
         row = first_row + every * i
         for j in range(gain.shape[1]):
             col = first_col + every * j
-            h = heights[row, col]
+            h = float(heights[row, col])
             north, east = (tx_row - row) * cell_m, (col - tx_col) * cell_m
             d = sqrt(north * north + east * east)
             if isnan(h) or d == 0.0:
