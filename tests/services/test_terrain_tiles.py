@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from guyline.services.raster import Bounds
-from guyline.services.terrain_tiles import GLO_30, SRTM_TYPE, TILE_SETS, box_round, grown, tiles_of
+from guyline.services.terrain_tiles import (
+    ELEVATION_SETS,
+    GLO_30,
+    SRTM_TYPE,
+    WORLD_COVER,
+    box_round,
+    grown,
+    tiles_of,
+)
 
 
 def box(west, south, east, north):
@@ -22,6 +30,17 @@ def test_tiles_are_named_by_their_south_west_corner():
     assert tile.file_name == "N54W003.hgt.gz"
     (tile,) = tiles_of(SRTM_TYPE, box(174.1, -41.9, 174.9, -41.1))
     assert tile.file_name == "S42E174.hgt.gz"
+
+
+def test_wider_tiles_have_corners_at_multiples_of_their_side():
+    (tile,) = tiles_of(WORLD_COVER, box(-2.9, 54.1, -0.1, 56.9))
+    assert tile.url == (
+        "https://esa-worldcover.s3.eu-central-1.amazonaws.com/v200/2021/map/"
+        "ESA_WorldCover_10m_2021_v200_N54W003_Map.tif"
+    )
+    (tile,) = tiles_of(WORLD_COVER, box(-2.0, 55.0, -1.0, 56.0))
+    assert (tile.south_deg, tile.west_deg) == (54, -3)
+    assert len(tiles_of(WORLD_COVER, box(-0.5, 56.5, 0.5, 57.5))) == 4
 
 
 def test_an_area_over_the_equator_and_greenwich_takes_four_tiles():
@@ -54,7 +73,7 @@ def test_a_margin_is_as_wide_east_as_north():
 
 
 def test_every_set_says_whose_it_is_and_what_a_missing_tile_means():
-    for tile_set in TILE_SETS:
+    for tile_set in (*ELEVATION_SETS, WORLD_COVER):
         assert tile_set.notice
         assert tile_set.licence
         assert tile_set.missing_means

@@ -191,7 +191,8 @@ def _refuse_lies(tile: Tile, begun: Path) -> None:
     try:
         source = _source(tile, begun.parent)
         bounds = Raster(source, open_raster(tile.file_name, begun.parent)).bounds
-        if not bounds.contains(tile.south_deg + 0.5, tile.west_deg + 0.5):
+        half = tile.tile_set.side_deg / 2.0
+        if not bounds.contains(tile.south_deg + half, tile.west_deg + half):
             raise TerrainError("it lies elsewhere")
     except TerrainError as error:
         begun.unlink()

@@ -1,4 +1,4 @@
-"""Open elevation data of the world: which tiles cover an area, where they are, whose they are."""
+"""Open data of the world's ground: which tiles cover an area, where and whose they are."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from guyline.services.raster import Bounds
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TileSet:
-    """Elevation data in tiles of one degree.
+    """Data of the ground in tiles of whole degrees.
 
     Attributes
     ----------
@@ -22,6 +22,8 @@ class TileSet:
         What it means where the server has no such tile.
     notice
         The words that its licence asks to be shown.
+    side_deg
+        Width and height of a tile, whose corners are multiples of it.
     """
 
     key: str
@@ -34,6 +36,7 @@ class TileSet:
     missing_means: str
     notice: str
     licence: str
+    side_deg: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,16 +103,36 @@ SRTM_TYPE = TileSet(
     ),
     licence="open licences of the sources named",
 )
-TILE_SETS = (GLO_30, SRTM_TYPE)
+ELEVATION_SETS = (GLO_30, SRTM_TYPE)
+# Folder confirmed in public code, file name by the stem of its catalogue entries (from memory);
+# notice as the download page of the product gives it.
+_WORLD_COVER_STEM = "ESA_WorldCover_10m_2021_v200_{ns}{lat:02d}{ew}{lon:03d}_Map.tif"
+WORLD_COVER = TileSet(
+    key="world-cover",
+    name="ESA WorldCover 2021, kinds of ground cover, 10 m",
+    url=f"https://esa-worldcover.s3.eu-central-1.amazonaws.com/v200/2021/map/{_WORLD_COVER_STEM}",
+    file_name=_WORLD_COVER_STEM,
+    vertical_datum="",
+    includes_trees=Fact.UNKNOWN,
+    height_sd_m=None,
+    missing_means="open sea",
+    notice=(
+        "© ESA WorldCover project / Contains modified Copernicus Sentinel data (2021) processed "
+        "by ESA WorldCover consortium"
+    ),
+    licence="CC BY 4.0",
+    side_deg=3,
+)
 
 
 def tiles_of(tile_set: TileSet, box: Bounds) -> tuple[Tile, ...]:
     """Return the tiles that an area touches, from the north-west on."""
+    side = tile_set.side_deg
     return tuple(
         Tile(tile_set=tile_set, south_deg=south, west_deg=(west + 180) % 360 - 180)
-        for south in reversed(_whole_degrees(box.south_deg, box.north_deg))
+        for south in reversed(_corners(box.south_deg, box.north_deg, side))
         if -90 <= south < 90
-        for west in _whole_degrees(box.west_deg, box.east_deg)
+        for west in _corners(box.west_deg, box.east_deg, side)
     )
 
 
@@ -139,5 +162,6 @@ def box_round(
     return Bounds(west_deg=min(lons), south_deg=min(lats), east_deg=max(lons), north_deg=max(lats))
 
 
-def _whole_degrees(low: float, high: float) -> range:
-    return range(math.floor(low), max(math.floor(low) + 1, math.ceil(high)))
+def _corners(low: float, high: float, side: int) -> range:
+    first = math.floor(low / side) * side
+    return range(first, max(first + side, math.ceil(high / side) * side), side)

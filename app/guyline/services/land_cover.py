@@ -1,0 +1,90 @@
+"""What grows or stands at a place, from maps of land cover: a proposal, never a fact."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from guyline.core.plan import Surroundings, TerrainSource
+from guyline.errors import TerrainError
+from guyline.services.geodesy import LocalFrame
+from guyline.services.raster import Raster
+from guyline.services.raster_file import open_raster
+
+# Classes of the ESA WorldCover product, v200 (2021). Built-up ground is taken as a suburb: the
+# map does not tell how dense it is, and the lower roofs claim less loss.
+_SURROUNDINGS = {
+    10: Surroundings.WOODLAND,  # trees
+    20: Surroundings.OPEN,  # shrubs
+    30: Surroundings.OPEN,  # grass
+    40: Surroundings.OPEN,  # crops
+    50: Surroundings.SUBURB,  # built-up
+    60: Surroundings.BARE,  # bare or sparse
+    70: Surroundings.BARE,  # snow and ice
+    80: Surroundings.WATER,  # open water
+    90: Surroundings.OPEN,  # herbaceous wetland
+    95: Surroundings.WOODLAND,  # mangroves
+    100: Surroundings.BARE,  # moss and lichen
+}
+RADIUS_M = 30.0  # our choice: what stands farther off rarely shades a terminal
+_SAMPLES = 7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoverAround:
+    """The commonest surroundings near a place, and which part of the map round it says so."""
+
+    surroundings: Surroundings
+    share: float
+    source: str
+
+
+class LandCover:
+    """Maps of land cover; where several know a place, the first one wins."""
+
+    def __init__(self, rasters: Sequence[Raster], problems: Sequence[str]) -> None:
+        self._rasters = tuple(rasters)
+        self.problems = tuple(problems)
+
+    @classmethod
+    def open(cls, sources: Sequence[TerrainSource], base: Path) -> LandCover:
+        """Return the maps that can be read; what is wrong with others stands in `problems`."""
+        rasters, problems = [], []
+        for source in sources:
+            try:
+                rasters.append(Raster(source, open_raster(source.path, base)))
+            except TerrainError as error:
+                problems.append(f"{error} {error.advice}".strip())
+        return cls(rasters, problems)
+
+    def around(self, lat_deg: float, lon_deg: float) -> CoverAround | None:
+        """Return what stands within 30 m of a place, None where no map knows.
+
+        Raises
+        ------
+        TerrainError
+            A map is damaged.
+        """
+        side = np.linspace(-RADIUS_M, RADIUS_M, _SAMPLES)
+        x, y = (axis.ravel() for axis in np.meshgrid(side, side))
+        near = np.hypot(x, y) <= RADIUS_M
+        lat, lon = LocalFrame(lat_deg, lon_deg).to_lat_lon(x[near], y[near])
+        for raster in self._rasters:
+            # cells are kinds, not heights: the nearest one, nothing between
+            row, column = (np.rint(post) for post in raster.posts_of(lat, lon))
+            classes = raster.heights(row, column)
+            kinds = Counter(_SURROUNDINGS.get(int(c)) for c in classes[~np.isnan(classes)])
+            kinds.pop(None, None)
+            if kinds:
+                kind, count = kinds.most_common(1)[0]
+                assert kind is not None
+                return CoverAround(
+                    surroundings=kind,
+                    share=count / len(classes),
+                    source=raster.source.description or Path(raster.source.path).name,
+                )
+        return None

@@ -1,0 +1,79 @@
+"""Surroundings proposed from a map of land cover."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import rasterio
+from rasterio.transform import Affine
+
+from guyline.core.plan import Surroundings, TerrainSource
+from guyline.services.land_cover import LandCover
+
+CELL_DEG = 1 / 12_000  # 10 m to the south, as the product has it
+
+
+def cover_map(path, classes):
+    transform = Affine(CELL_DEG, 0.0, 8.0, 0.0, -CELL_DEG, 46.02)
+    with rasterio.open(
+        path, "w", driver="GTiff", width=classes.shape[1], height=classes.shape[0], count=1,
+        dtype="uint8", crs="EPSG:4326", transform=transform, nodata=0,
+    ) as raster:  # fmt: skip
+        raster.write(classes, 1)
+    return LandCover.open([TerrainSource(path=path.name, description="Map")], path.parent)
+
+
+def place(row, column):
+    return 46.02 - (row + 0.5) * CELL_DEG, 8.0 + (column + 0.5) * CELL_DEG
+
+
+@pytest.mark.parametrize(
+    ("code", "surroundings"),
+    [  # legend of the ESA WorldCover product
+        (10, Surroundings.WOODLAND),
+        (30, Surroundings.OPEN),
+        (50, Surroundings.SUBURB),
+        (60, Surroundings.BARE),
+        (80, Surroundings.WATER),
+        (95, Surroundings.WOODLAND),
+    ],
+)
+def test_a_class_of_the_map_becomes_surroundings(tmp_path, code, surroundings):
+    cover = cover_map(tmp_path / "m.tif", np.full((240, 240), code, dtype=np.uint8))
+    around = cover.around(*place(100, 100))
+    assert around.surroundings is surroundings
+    assert around.share == 1.0
+    assert around.source == "Map"
+
+
+def test_the_commonest_kind_wins_and_its_share_is_told(tmp_path):
+    classes = np.full((240, 240), 30, dtype=np.uint8)
+    classes[:, 101:] = 10  # trees from the next column on
+    cover = cover_map(tmp_path / "m.tif", classes)
+    edge = cover.around(*place(100, 100))
+    assert edge.surroundings is Surroundings.OPEN
+    assert 0.5 < edge.share < 0.8
+    assert cover.around(*place(100, 120)).surroundings is Surroundings.WOODLAND
+
+
+def test_classes_are_never_mixed_into_others(tmp_path):
+    # halfway between grass (30) and built-up (50) there are no crops (40)
+    classes = np.full((240, 240), 10, dtype=np.uint8)
+    classes[::2] = 80
+    cover = cover_map(tmp_path / "m.tif", classes)
+    found = {cover.around(46.01 + i * CELL_DEG / 7, 8.01).surroundings for i in range(14)}
+    assert found == {Surroundings.WOODLAND, Surroundings.WATER}
+
+
+def test_outside_the_map_and_where_it_has_no_class_nothing_is_proposed(tmp_path):
+    cover = cover_map(tmp_path / "m.tif", np.zeros((240, 240), dtype=np.uint8))
+    assert cover.around(*place(100, 100)) is None
+    assert cover.around(10.0, 10.0) is None
+    assert LandCover.open([], Path()).around(10.0, 10.0) is None
+
+
+def test_a_map_that_is_not_there_is_a_problem_and_no_failure(tmp_path):
+    (problem,) = LandCover.open([TerrainSource(path="gone.tif")], tmp_path).problems
+    assert "gone.tif is not there" in problem
