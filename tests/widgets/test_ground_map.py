@@ -287,8 +287,9 @@ def test_a_site_selected_elsewhere_is_brought_into_view(desk: Desk) -> None:
 
 
 def test_the_grid_can_be_chosen(desk: Desk) -> None:
-    for n, kind in enumerate(GridKind):
-        desk.map.grid_picker.setCurrentIndex(n)
+    for action in desk.map.layers_button.grid_actions.actions():
+        action.trigger()
+        kind = action.data()
         assert bool(desk.map.canvas.grid_labels) is (kind is not GridKind.NONE)
 
 

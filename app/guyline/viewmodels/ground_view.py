@@ -98,6 +98,16 @@ class LinkLine:
     label: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceMark:
+    """A place that needs service as drawn; `is_served` is None where nobody has looked."""
+
+    name: str
+    x_m: float
+    y_m: float
+    is_served: bool | None = None
+
+
 class GroundModel(QObject):
     """Follows document, assessment and terrain.
 
@@ -145,6 +155,15 @@ class GroundModel(QObject):
     @property
     def lines(self) -> tuple[LinkLine, ...]:
         return self._lines
+
+    @property
+    def places(self) -> tuple[PlaceMark, ...]:
+        """The places that need service, before coverage has been looked at."""
+        return tuple(
+            PlaceMark(name=p.name, x_m=x, y_m=y)
+            for p in self._document.plan.places
+            for x, y in [self.point(p.lat_deg, p.lon_deg)]
+        )
 
     @property
     def has_terrain(self) -> bool:

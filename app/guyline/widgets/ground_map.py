@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QSizePolicy,
@@ -16,12 +15,13 @@ from PySide6.QtWidgets import (
 from guyline.core.plan import Link, SiteId
 from guyline.services.assessment import Assessor
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import GroundModel, HasGround, SiteMark
-from guyline.viewmodels.ground_view_grid import GridKind
+from guyline.viewmodels.ground_view import GroundModel, HasGround, PlaceMark, SiteMark
+from guyline.viewmodels.ground_view_coverage import CoverageKind, CoverageModel, CoveragePicture
 from guyline.viewmodels.ground_view_relief import Relief
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
+from guyline.widgets.ground_map_layers import CoverageKey, LayersButton
 from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 
 FIRST_STEP = "No site has a position yet: enter one in the table, or add a terrain file."
@@ -43,14 +43,15 @@ class GroundMap(QWidget):
         self._document, self._selection = document, selection
         self._first: PathEnd | None = None
         self._first_xy = (0.0, 0.0)
+        self._reached: tuple[PlaceMark, ...] | None = None
         self.model = GroundModel(document, selection, live, self)
+        self.coverage = CoverageModel(document, selection, self.model, self)
         self.canvas = GroundCanvas(theme.value)
+        self.coverage_key = CoverageKey(theme.value)
         self.canvas.setAccessibleName("Map of the plan")
         self.measure_button = self._button("Measure a path", "Click two places: their profile")
         self.measure_button.setCheckable(True)
-        self.grid_picker = QComboBox()
-        self.grid_picker.setAccessibleName("Grid over the map")
-        self.grid_picker.addItems([str(kind.value) for kind in GridKind])
+        self.layers_button = LayersButton()
         self.whole_button = self._button("Whole plan", "Show every site")
         self.closer_button = self._button("+", "Closer")
         self.farther_button = self._button("-", "Farther")
@@ -77,7 +78,7 @@ class GroundMap(QWidget):
         tools.setContentsMargins(GRID_PX, GRID_PX // 2, GRID_PX, GRID_PX // 2)
         tools.setSpacing(GRID_PX // 2)
         tools.addWidget(self.measure_button)
-        tools.addWidget(self.grid_picker)
+        tools.addWidget(self.layers_button)
         tools.addStretch(1)
         for button in (self.whole_button, self.closer_button, self.farther_button):
             tools.addWidget(button)
@@ -86,6 +87,7 @@ class GroundMap(QWidget):
         rows.setSpacing(0)
         rows.addLayout(tools)
         rows.addWidget(self.canvas, 1)
+        rows.addWidget(self.coverage_key)
         foot = QHBoxLayout()
         foot.setContentsMargins(GRID_PX, 2, GRID_PX, 2)
         foot.addWidget(self.readout)
@@ -111,7 +113,10 @@ class GroundMap(QWidget):
         box.end_dragged.connect(model.move_end)
         box.clicked.connect(self._click)
         self.measure_button.toggled.connect(self._measure)
-        self.grid_picker.currentIndexChanged.connect(lambda i: canvas.show_grid(list(GridKind)[i]))
+        self.layers_button.grid_chosen.connect(canvas.show_grid)
+        self.layers_button.coverage_chosen.connect(self._cover)
+        self.coverage.changed.connect(self._show_coverage)
+        self.coverage.refused.connect(self.coverage_key.tell)
         self.whole_button.clicked.connect(self.show_whole)
         self.closer_button.clicked.connect(lambda: canvas.zoom(ZOOM))
         self.farther_button.clicked.connect(lambda: canvas.zoom(1.0 / ZOOM))
@@ -136,6 +141,7 @@ class GroundMap(QWidget):
     def _show_marks(self) -> None:
         drawing, box, model = self.canvas.drawing, self.canvas.box, self.model
         drawing.marks, drawing.lines = model.marks, model.lines
+        drawing.places = model.places if self._reached is None else self._reached
         drawing.path = model.path_points()
         drawing.selected = self._selection.site_id
         box.marks, box.lines = model.marks, model.lines
@@ -161,6 +167,18 @@ class GroundMap(QWidget):
 
     def _use_theme(self, theme: Theme) -> None:
         self.canvas.use_theme(theme)
+        self.coverage_key.use_theme(theme)
+
+    def _cover(self, kind: CoverageKind) -> None:
+        self.coverage_key.setVisible(kind is not CoverageKind.NONE)
+        self.coverage_key.tell("Working out the coverage …")
+        self.coverage.show(kind)
+
+    def _show_coverage(self, picture: CoveragePicture | None) -> None:
+        self._reached = None if picture is None else picture.places
+        self._show_marks()
+        self.canvas.show_coverage(picture)
+        self.coverage_key.tell("" if picture is None else picture.summary)
 
     def _point(self, at: tuple[float, float] | None, hit: SiteMark | Link | None) -> None:
         if at is None:

@@ -5,16 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import pairwise
 
+import numpy as np
 import pyqtgraph as pg
+from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QKeyEvent, QPainter, QPolygonF
 from PySide6.QtWidgets import QFrame
 
 from guyline.core.plan import Units
+from guyline.core.terrain.grid import Grid
 from guyline.services.geodesy import LocalFrame
 from guyline.viewmodels.ground_view_area import Area
+from guyline.viewmodels.ground_view_coverage import CoveragePicture
 from guyline.viewmodels.ground_view_grid import GridKind, grid_lines, scale_bar_m
 from guyline.viewmodels.ground_view_relief import Relief
+from guyline.widgets.ground_map_layers import coverage_colors
 from guyline.widgets.ground_map_plan import PlanDrawing
 from guyline.widgets.ground_map_relief import ContourDrawing, relief_colors
 from guyline.widgets.ground_map_text import HaloText, hairline, on_screen, text_size
@@ -53,9 +58,10 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self.setCentralItem(self.box)
         # row-major: the other order turns every image before it is drawn
         self._image = pg.ImageItem(axisOrder="row-major")
+        self._coverage = pg.ImageItem(axisOrder="row-major")
         self._contours = ContourDrawing(theme)
         self.drawing = PlanDrawing(theme)
-        for item in (self._image, self._contours, self.drawing):
+        for item in (self._image, self._coverage, self._contours, self.drawing):
             self.box.addItem(item, ignoreBounds=True)
         self.box.sigRangeChanged.connect(self._on_range_changed)
         self.scene().sigMouseMoved.connect(self._follow_pointer)
@@ -67,6 +73,7 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self.setBackground(hatch)  # hatched is unknown here as everywhere
         self._text.clear()
         self._image.setLookupTable(relief_colors(theme))
+        self._coverage.setLookupTable(coverage_colors(theme))
         self._contours.use_theme(theme)
         self.drawing.use_theme(theme)
 
@@ -74,17 +81,19 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self._frame, self._units = frame, units
         self._remake_grid()
 
+    def show_coverage(self, picture: CoveragePicture | None) -> None:
+        """Lay coverage over the ground, or take it away."""
+        if picture is None:
+            self._coverage.clear()
+            return
+        _lay(self._coverage, picture.index, coverage_colors(self._theme), picture.grid)
+
     def show_relief(self, relief: Relief | None, area: Area) -> None:
         """Draw the ground; an index image and a table of colours, so a theme costs nothing."""
         if relief is None:
             self._image.clear()
         else:
-            grid = relief.grid
-            self._image.setImage(
-                relief.index, autoLevels=False, levels=None, lut=relief_colors(self._theme)
-            )
-            west, south = grid.west_m, grid.south_m
-            self._image.setRect(QRectF(west, south, grid.east_m - west, grid.north_m - south))
+            _lay(self._image, relief.index, relief_colors(self._theme), relief.grid)
         self._contours.show_relief(relief, area)
 
     def show_area(self, area: Area) -> None:
@@ -235,6 +244,14 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
     def leaveEvent(self, event: QEvent) -> None:
         self.pointed_at.emit(None, None)
         super().leaveEvent(event)
+
+
+def _lay(
+    image: pg.ImageItem, index: NDArray[np.uint8], colors: NDArray[np.uint8], grid: Grid
+) -> None:
+    image.setImage(index, autoLevels=False, levels=None, lut=colors)
+    width, height = grid.east_m - grid.west_m, grid.north_m - grid.south_m
+    image.setRect(QRectF(grid.west_m, grid.south_m, width, height))
 
 
 def _crossing(points: list[QPointF], level: float, *, is_upright: bool) -> float:

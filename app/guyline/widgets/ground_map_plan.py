@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPolygonF
 from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 from guyline.core.plan import SiteFunction, SiteId
-from guyline.viewmodels.ground_view import LinkLine, LinkState, SiteMark
+from guyline.viewmodels.ground_view import LinkLine, LinkState, PlaceMark, SiteMark
 from guyline.viewmodels.ground_view_labels import Name, box_on_line, mark_box, placed_names
 from guyline.viewmodels.verdict_marks import mark_path
 from guyline.widgets.ground_map_text import HaloText, hairline, on_screen, text_size
@@ -16,7 +16,9 @@ from guyline.widgets.theme import Theme
 
 MARK_PX = 14.0
 VERDICT_PX = 10.0
-NAME_POINTS, VERDICT_POINTS, MARGIN_POINTS = 9.0, 8.0, 8.0
+HOUSE_PX = 10.0
+SOLID, DOTTED = Qt.PenStyle.SolidLine, Qt.PenStyle.DotLine
+NAME_POINTS, VERDICT_POINTS, MARGIN_POINTS, PLACE_POINTS = 9.0, 8.0, 8.0, 8.0
 SHORTEST_LABELLED_PX = 70.0
 EVERYWHERE = QRectF(-1e7, -1e7, 2e7, 2e7)  # the plan may lie anywhere in the frame
 
@@ -39,6 +41,7 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         self.selected: SiteId | None = None
         self.path: tuple[tuple[float, float], ...] = ()
         self.pointer: tuple[float, float] | None = None
+        self.places: tuple[PlaceMark, ...] = ()
         self.obstacles: tuple[QRectF, ...] = ()
         self.measured: tuple[tuple[float, float], tuple[float, float], str] | None = None
 
@@ -54,9 +57,10 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
     ) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._paint_links(painter)
         self._paint_path(painter)
+        self._paint_links(painter)
         self._paint_measured(painter)
+        self._paint_places(painter)
         taken = self._paint_sites(painter)
         self._paint_margins(painter, [*taken, *self.obstacles])
         self._paint_pointer(painter)
@@ -102,16 +106,21 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
                 )
 
     def _paint_path(self, painter: QPainter) -> None:
+        """The shown path as a broad band, so that a link on it keeps its own line."""
         if len(self.path) != 2:
             return
         to = painter.worldTransform()
         a, b = (to.map(QPointF(*point)) for point in self.path)
+        band = QColor(self._theme.accent)
+        band.setAlphaF(0.45)
         with on_screen(painter):
-            painter.setPen(hairline(self._theme.accent, 1.5))
+            painter.setPen(hairline(band, 9.0))
+            painter.drawLine(a, b)
+            painter.setPen(hairline(self._theme.accent, 1.0))
             painter.drawLine(a, b)
             painter.setBrush(QColor(self._theme.accent))
             for end in (a, b):
-                painter.drawPolygon(_turned_square(end, 5.0))
+                painter.drawPolygon(_turned_square(end, 6.0))
 
     def _paint_measured(self, painter: QPainter) -> None:
         if self.measured is None:
@@ -125,6 +134,21 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         middle = (a + b) / 2
         self._text.draw(painter, middle, words, self._theme.ink, self._theme.paper, bold=True)
 
+    def _paint_places(self, painter: QPainter) -> None:
+        """Places that need service: a small house, filled where it is served."""
+        to = painter.worldTransform()
+        theme = self._theme
+        for place in self.places:
+            at = to.map(QPointF(place.x_m, place.y_m))
+            fill = theme.ink if place.is_served else theme.paper
+            with on_screen(painter):
+                painter.setPen(hairline(theme.paper, 4.0))
+                painter.drawPath(house_path(at))
+                style = DOTTED if place.is_served is None else SOLID
+                painter.setPen(hairline(theme.ink, 1.5, style))
+                painter.setBrush(QColor(fill))
+                painter.drawPath(house_path(at))
+
     def _paint_sites(self, painter: QPainter) -> list[QRectF]:
         """Marks and names; returns what they cover."""
         to = painter.worldTransform()
@@ -132,10 +156,19 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         for mark, at in zip(self.marks, places, strict=True):
             with on_screen(painter):
                 self._paint_mark(painter, mark, at)
+        houses = [to.map(QPointF(place.x_m, place.y_m)) for place in self.places]
         names = [self._name(mark, at) for mark, at in zip(self.marks, places, strict=True)]
+        names += [_house_name(p, at) for p, at in zip(self.places, houses, strict=True)]
         found = placed_names(names, QRectF(painter.viewport()), self.obstacles)
         for placed in found:
-            self._paint_name(painter, self.marks[placed.which], placed.box, placed.is_long)
+            if placed.which < len(self.marks):
+                self._paint_name(painter, self.marks[placed.which], placed.box, placed.is_long)
+            else:
+                name = self.places[placed.which - len(self.marks)].name
+                ink, paper = self._theme.ink, self._theme.paper
+                self._text.draw(
+                    painter, placed.box.center(), name, ink, paper, points=PLACE_POINTS
+                )
         return [*map(mark_box, names), *(placed.box for placed in found)]
 
     def _paint_mark(self, painter: QPainter, mark: SiteMark, at: QPointF) -> None:
@@ -220,6 +253,21 @@ def gateway_half(at: QPointF, side: float = MARK_PX) -> QPainterPath:
             [at + QPointF(-half, -half), at + QPointF(half, half), at + QPointF(-half, half)]
         )
     )
+    path.closeSubpath()
+    return path
+
+
+def _house_name(place: PlaceMark, at: QPointF) -> Name:
+    size = text_size(place.name, PLACE_POINTS)
+    return Name(at=at, mark_px=HOUSE_PX, long_px=size, short_px=size)
+
+
+def house_path(at: QPointF, side: float = HOUSE_PX) -> QPainterPath:
+    """A gable: where people are who need service."""
+    half = side / 2
+    path = QPainterPath()
+    corners = ((-half, half), (-half, -half * 0.2), (0, -half), (half, -half * 0.2), (half, half))
+    path.addPolygon(QPolygonF([at + QPointF(x, y) for x, y in corners]))
     path.closeSubpath()
     return path
 

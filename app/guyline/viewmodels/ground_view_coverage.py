@@ -1,0 +1,293 @@
+"""Who on the ground is reached, as a picture that follows the hand from coarse to fine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QObject, Signal
+
+from guyline.core.network.coverage import (
+    Coverage,
+    SiteCoverage,
+    combine_coverage,
+    server_answer,
+    site_coverage,
+)
+from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
+from guyline.core.terrain.grid import Grid
+from guyline.services.coverage import FINEST_CELL_M, RADIUS_M
+from guyline.services.geodesy import LocalFrame
+from guyline.services.job import Job
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.ground_view import GroundModel, PlaceMark
+from guyline.viewmodels.job_runner import JobRunner
+from guyline.viewmodels.selection import Selection
+
+STEPS = (8, 3, 1)  # every so many cells: the first while the hand still moves
+MOST_CELLS_A_SIDE = 1000  # our choice: as many as the map has pixels
+STRIPES = 200  # our choice: stripes of the hatching across the picture
+
+Image = NDArray[np.uint8]
+
+
+class CoverageKind(Enum):
+    """Whose coverage lies over the ground; the value is what people read."""
+
+    NONE = "no coverage"
+    NETWORK = "coverage of all relays and gateways"
+    SITE = "coverage of the selected site"
+
+
+class Reach(Enum):
+    """How a cell stands; the value is its index in the picture, 0 is unknown."""
+
+    UNKNOWN = 0
+    OUT = 1
+    SHORT = 2
+    SHORT_STRIPE = 3
+    ONE = 4
+    SEVERAL = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CoveragePicture:
+    """Indices of `Reach` with rows from south to north, and what there is to say."""
+
+    index: Image
+    grid: Grid
+    is_fine: bool
+    area_served_km2: float
+    places: tuple[PlaceMark, ...]
+    servers: tuple[SiteId, ...]
+    skipped: tuple[tuple[SiteId, str], ...]
+
+    @property
+    def summary(self) -> str:
+        """Area and places served, and who could not be counted."""
+        words = f"Served: {self.area_served_km2:.0f} km²"
+        if self.places:
+            served = sum(p.is_served is True for p in self.places)
+            words += f", {served} of {len(self.places)} places"
+        if self.skipped:
+            names = ", ".join(f"{site} ({why} unknown)" for site, why in self.skipped)
+            words += f". Not counted: {names}"
+        return words
+
+
+class CoverageModel(QObject):
+    """Works the coverage out again whenever plan, ground or choice change.
+
+    `changed` carries a CoveragePicture or None. Sites that did not change are not swept again.
+    """
+
+    changed = Signal(object)
+    refused = Signal(str)
+
+    def __init__(
+        self,
+        document: PlanDocument,
+        selection: Selection,
+        ground: GroundModel,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._selection, self._ground = document, selection, ground
+        self._kind = CoverageKind.NONE
+        self._grid: Grid | None = None
+        self._known: dict[object, SiteCoverage] = {}
+        self._runner: JobRunner | None = None
+        self._cancel = np.zeros(1, dtype=np.uint8)
+        self._step = 0
+        self._again = False
+        document.changed.connect(lambda plan: self.refresh())
+        selection.site_changed.connect(lambda site: self._on_site_changed())
+        ground.relief_changed.connect(lambda relief: self._use_ground())
+
+    @property
+    def kind(self) -> CoverageKind:
+        return self._kind
+
+    @property
+    def is_running(self) -> bool:
+        return self._runner is not None
+
+    def show(self, kind: CoverageKind) -> None:
+        self._kind = kind
+        if kind is CoverageKind.NONE:
+            self._again = False
+            self._stop()
+            self.changed.emit(None)
+        else:
+            self.refresh()
+
+    def refresh(self) -> None:
+        """Work it out for the plan as it is now, coarse first."""
+        if self._kind is CoverageKind.NONE or self._ground.relief is None:
+            return
+        if self._runner is None:
+            self._start(0)
+            return
+        self._again = True
+        if self._step > 0:  # the coarse picture may finish: while a hand drags it is all there is
+            self._stop()
+
+    def _on_site_changed(self) -> None:
+        if self._kind is CoverageKind.SITE:
+            self.refresh()
+
+    def _use_ground(self) -> None:
+        self._grid, self._known = None, {}
+        if self._ground.relief is None:
+            self._stop()
+            self.changed.emit(None)
+        else:
+            self.refresh()
+
+    def _stop(self) -> None:
+        self._cancel[0] = 1
+        if self._runner is not None:
+            self._runner.cancel()
+
+    def _start(self, step: int) -> None:
+        relief = self._ground.relief
+        if relief is None:
+            return
+        self._step, self._again = step, False
+        self._cancel = np.zeros(1, dtype=np.uint8)
+        plan, cancel, known = self._document.plan, self._cancel, dict(self._known)
+        chosen = self._selection.site_id if self._kind is CoverageKind.SITE else None
+        servers = [plan.site(chosen)] if chosen and plan.has_site(chosen) else servers_of(plan)
+        grid = self._grid or coverage_grid_of(relief.grid)
+        self._grid = grid
+
+        def work(job: Job) -> tuple[CoveragePicture, dict[object, SiteCoverage]]:
+            return _swept(plan, servers, grid, STEPS[step], known, cancel, job)
+
+        runner = JobRunner(work, self)
+        runner.succeeded.connect(self._take)
+        runner.refused.connect(lambda error: self.refused.emit(f"{error} {error.advice}".strip()))
+        runner.finished.connect(self._on_finished)
+        self._runner = runner
+        runner.start()
+
+    def _take(self, made: tuple[CoveragePicture, dict[object, SiteCoverage]]) -> None:
+        if self._kind is not CoverageKind.NONE and made[0].grid is self._grid:
+            picture, used = made
+            finer = {k: v for k, v in self._known.items() if v.cells.every != STEPS[self._step]}
+            self._known = finer | used
+            self.changed.emit(picture)
+
+    def _on_finished(self) -> None:
+        was_cancelled = bool(self._cancel[0])
+        self._runner = None
+        if self._kind is CoverageKind.NONE or self._ground.relief is None:
+            return
+        if self._again:
+            self._start(0)
+        elif not was_cancelled and self._step + 1 < len(STEPS):
+            self._start(self._step + 1)
+
+
+def servers_of(plan: Plan) -> list[Site]:
+    """All that pass messages on: relays and gateways."""
+    return [s for s in plan.sites if s.function is not SiteFunction.END_POINT]
+
+
+def coverage_grid_of(grid: Grid) -> Grid:
+    """The relief's own ground in cells no finer than coverage needs."""
+    rows, columns = grid.ground_amsl_m.shape
+    step = max(
+        1,
+        -(-max(rows, columns) // MOST_CELLS_A_SIDE),
+        int(FINEST_CELL_M // grid.cell_m),
+    )
+    if step == 1:
+        return grid
+    half = step // 2
+    picked = grid.ground_amsl_m[half::step, half::step]
+    return _thinned(grid, np.ascontiguousarray(picked), step)
+
+
+def _thinned(grid: Grid, heights: NDArray[np.float32], step: int) -> Grid:
+    """A grid of every so many posts; its cells lie round the posts that were kept."""
+    half = step // 2
+    return Grid(
+        ground_amsl_m=heights,
+        cell_m=grid.cell_m * step,
+        west_m=grid.west_m + (half + 0.5 - step / 2) * grid.cell_m,
+        north_m=grid.north_m - (half + 0.5 - step / 2) * grid.cell_m,
+        lat0_deg=grid.lat0_deg,
+        lon0_deg=grid.lon0_deg,
+    )
+
+
+def _swept(
+    plan: Plan,
+    servers: list[Site],
+    grid: Grid,
+    every: int,
+    known: dict[object, SiteCoverage],
+    cancel: Image,
+    job: Job,
+) -> tuple[CoveragePicture, dict[object, SiteCoverage]]:
+    frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
+    used: dict[object, SiteCoverage] = {}
+    skipped = []
+    for site in job.track(servers, "Sweeping coverage"):
+        missing = server_answer(plan, site).missing
+        at = None if missing else _inside(grid, frame, site)
+        if at is None:
+            skipped.append((site.site_id, missing or "ground there"))
+            continue
+        key = (every, site, plan.radio_profile, plan.handheld, plan.earth_k)
+        used[key] = known.get(key) or site_coverage(
+            plan, site, grid, at, RADIUS_M, every=every, cancel=cancel
+        )
+    parts = list(used.values())
+    coverage = combine_coverage(grid, parts, plan.radio_profile.required_margin_db, every)
+    picture = CoveragePicture(
+        index=np.ascontiguousarray(reach_index(coverage)[::-1]),
+        grid=grid,
+        is_fine=every == STEPS[-1],
+        area_served_km2=coverage.area_served_km2,
+        places=tuple(_reached(coverage, frame, place) for place in plan.places),
+        servers=coverage.site_ids,
+        skipped=tuple(skipped),
+    )
+    return picture, used
+
+
+def reach_index(coverage: Coverage) -> Image:
+    """Index of `Reach` for every cell, rows from the north; what falls short is striped."""
+    margin, servers = coverage.margin_db, coverage.servers
+    rows, columns = margin.shape
+    width = max(1, max(rows, columns) // STRIPES)
+    stripe = (np.arange(rows)[:, None] + np.arange(columns)) // width % 2 == 0
+    index = np.full(margin.shape, Reach.UNKNOWN.value, dtype=np.uint8)
+    index[margin < 0.0] = Reach.OUT.value
+    short = (margin >= 0.0) & (servers == 0)
+    index[short] = Reach.SHORT.value
+    index[short & stripe] = Reach.SHORT_STRIPE.value
+    index[servers == 1] = Reach.ONE.value
+    index[servers > 1] = Reach.SEVERAL.value
+    return index
+
+
+def _inside(grid: Grid, frame: LocalFrame, site: Site) -> tuple[float, float] | None:
+    """Where a site stands in the grid's frame, None off its ground."""
+    if site.position is None:
+        return None
+    x, y = frame.to_xy(site.position.lat_deg, site.position.lon_deg)
+    is_known = np.isfinite(grid.height_amsl_m(x, y))
+    return (float(x), float(y)) if is_known else None
+
+
+def _reached(coverage: Coverage, frame: LocalFrame, place: Place) -> PlaceMark:
+    x, y = frame.to_xy(place.lat_deg, place.lon_deg)
+    cell = coverage.cell_of(float(x), float(y))
+    margin = np.nan if cell is None else float(coverage.margin_db[cell])
+    is_served = None if np.isnan(margin) else bool(margin >= coverage.required_db)
+    return PlaceMark(name=place.name, x_m=float(x), y_m=float(y), is_served=is_served)
