@@ -193,6 +193,11 @@ def test_the_local_frame_keeps_distance_and_bearing_from_its_origin():
     assert math.degrees(math.atan2(x, y)) == pytest.approx(way.azimuth_deg, abs=1e-9)
 
 
+def test_a_local_frame_may_be_set_up_from_an_array():
+    lat, lon = np.array([-41.29, 174.80])
+    assert LocalFrame(lat, lon).crs == LocalFrame(-41.29, 174.80).crs
+
+
 def test_the_local_frame_is_true_within_6e_6_in_a_box_of_60_km():
     frame = LocalFrame(47.0, -31.0)
     random = np.random.default_rng(1)

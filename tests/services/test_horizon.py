@@ -1,11 +1,15 @@
-"""The horizon of the demo's valley and hilltop."""
+"""The horizon of the demo's valley and hilltop, and of real ground by a plain loop."""
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
 import pytest
+import rasterio
+from rasterio.transform import Affine
+from scipy.interpolate import RegularGridInterpolator
 
 from guyline.core.plan import TerrainSource
 from guyline.core.terrain.horizon import ray_distances_m
@@ -49,6 +53,37 @@ def test_the_horizon_toward_a_summit_is_at_least_its_elevation(sound):
         found = horizon_at(sound, *place, 2.0).at(way.azimuth_deg)
         assert found > seen - 0.2  # rays lie 1 degree apart: the summit may stand between two
         assert found > 2.0
+
+
+def test_the_horizon_of_real_ground_is_that_of_a_plain_loop(tmp_path):
+    # rederived: geodesics one by one, another library's interpolation, the maximum by hand
+    cbook = pytest.importorskip("matplotlib.cbook", reason="matplotlib carries the sample")
+    with cbook.get_sample_data("jacksboro_fault_dem.npz") as sample:
+        cells, west = sample["elevation"], float(sample["xmin"])
+        north = max(float(sample["ymin"]), float(sample["ymax"]))
+    step, (rows, columns) = 1 / 1200, cells.shape
+    with rasterio.open(
+        tmp_path / "ridges.tif", "w", driver="GTiff", width=columns, height=rows, count=1,
+        dtype=cells.dtype, crs="EPSG:4326", transform=Affine(step, 0, west, 0, -step, north),
+    ) as raster:  # fmt: skip
+        raster.write(cells, 1)
+    posts = (
+        north - step / 2 - np.arange(rows)[::-1] * step,
+        west + step / 2 + np.arange(columns) * step,
+    )
+    height = RegularGridInterpolator(posts, cells[::-1].astype(float))
+    lat, lon = north - 0.14, west + 0.17
+    eye = float(height((lat, lon))) + 2.0
+    terrain = Terrain.open([TerrainSource(path="ridges.tif")], tmp_path)
+    found = horizon_at(terrain, lat, lon, 2.0, farthest_m=11_000.0, count=36)
+    for azimuth in range(0, 360, 30):
+        expected = -90.0
+        for distance in ray_distances_m(terrain.pitch_m(lat, lon), 11_000.0):
+            there = direct(lat, lon, azimuth, float(distance))
+            drop = float(distance) ** 2 / (2 * 6_371_000.0 / 0.87)
+            rise = float(height(there)) - eye - drop
+            expected = max(expected, math.degrees(math.atan2(rise, float(distance))))
+        assert found.at(azimuth) == pytest.approx(expected, abs=0.01)
 
 
 def test_rays_keep_their_azimuth_and_distance():

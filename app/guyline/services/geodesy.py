@@ -102,11 +102,9 @@ class LocalFrame:
     """
 
     def __init__(self, lat0_deg: float, lon0_deg: float) -> None:
-        self.lat0_deg = lat0_deg
-        self.lon0_deg = lon0_deg
-        self.crs = (
-            f"+proj=aeqd +lat_0={lat0_deg!r} +lon_0={lon0_deg!r} +datum=WGS84 +units=m +no_defs"
-        )
+        self.lat0_deg = float(lat0_deg)  # numpy's own floats print their type
+        self.lon0_deg = float(lon0_deg)
+        self.crs = f"+proj=aeqd +lat_0={self.lat0_deg!r} +lon_0={self.lon0_deg!r} +datum=WGS84 +units=m +no_defs"
         self._transformer = Transformer.from_crs("EPSG:4326", self.crs, always_xy=True)
 
     def to_xy(self, lat_deg: ArrayLike, lon_deg: ArrayLike) -> tuple[Numbers, Numbers]:
