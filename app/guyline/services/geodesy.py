@@ -104,7 +104,8 @@ class LocalFrame:
     def __init__(self, lat0_deg: float, lon0_deg: float) -> None:
         self.lat0_deg = float(lat0_deg)  # numpy's own floats print their type
         self.lon0_deg = float(lon0_deg)
-        self.crs = f"+proj=aeqd +lat_0={self.lat0_deg!r} +lon_0={self.lon0_deg!r} +datum=WGS84 +units=m +no_defs"
+        origin = f"+lat_0={self.lat0_deg!r} +lon_0={self.lon0_deg!r}"
+        self.crs = f"+proj=aeqd {origin} +datum=WGS84 +units=m +no_defs"
         self._transformer = Transformer.from_crs("EPSG:4326", self.crs, always_xy=True)
 
     def to_xy(self, lat_deg: ArrayLike, lon_deg: ArrayLike) -> tuple[Numbers, Numbers]:
