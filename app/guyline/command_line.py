@@ -20,15 +20,17 @@ from guyline.errors import GuylineError, InputError
 from guyline.services.answers import (
     Json,
     check_answer,
+    cluster_answer,
     coverage_answer,
     path_answer,
     power_answer,
 )
 from guyline.services.coverage import CoverageReport, plan_coverage
+from guyline.services.coverage_cluster import cluster_coverage, connect
 from guyline.services.coverage_files import write_contours, write_geotiff
 from guyline.services.geodesy import inverse
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
-from guyline.services.plan_files import SUFFIX
+from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 
 ALL_GO, NOT_ALL_GO, CANNOT_READ = 0, 1, 2
@@ -93,6 +95,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     coverage.add_argument(
         "--out", type=Path, metavar="FILE", help="a .tif raster or .geojson areas"
+    )
+    coverage.add_argument(
+        "--scheduler", metavar="ADDRESS", help="a Dask scheduler that shares out the sites"
     )
     coverage.add_argument("--cell", type=float, metavar="M", help="side of a cell in metres")
     coverage.add_argument("--radius", type=float, default=40.0, metavar="KM")
@@ -276,6 +281,8 @@ def print_sheets(
 
 
 def _coverage(parsed: argparse.Namespace) -> int:
+    if parsed.scheduler is not None:
+        return _coverage_on_cluster(parsed)
     writer = _coverage_writer(parsed.out)
     opened = open_plan(parsed.plan)
     report = plan_coverage(
@@ -291,6 +298,36 @@ def _coverage(parsed: argparse.Namespace) -> int:
         _print_json(coverage_answer(report, parsed.out))
     else:
         _print_coverage(report, parsed.out)
+    return 0
+
+
+def _coverage_on_cluster(parsed: argparse.Namespace) -> int:
+    if parsed.out is None:
+        raise InputError("Work on a cluster needs a file.", advice="Add --out FILE.tif.")
+    plan = load_plan(parsed.plan)
+    client = connect(parsed.scheduler)
+    try:
+        report = cluster_coverage(
+            plan,
+            parsed.plan.resolve().parent,
+            parsed.out,
+            client=client,
+            radius_m=1000.0 * parsed.radius,
+            cell_m=parsed.cell or 30.0,
+            site_ids=tuple(SiteId(name) for name in parsed.site or ()),
+        )
+    finally:
+        client.close()
+    if parsed.json:
+        _print_json(cluster_answer(report, parsed.out))
+    else:
+        print(
+            f"{counted(len(report.site_ids), 'site')} serve {report.area_served_km2:.1f} km²;"
+            f" {report.cells:,} cells in {report.seconds:.1f} s"
+        )
+        for site_id, why in report.skipped:
+            print(f"{site_id} left out: unknown {why}")
+        print(parsed.out.resolve())
     return 0
 
 

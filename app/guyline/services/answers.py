@@ -13,6 +13,7 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding
 from guyline.services.coverage import CoverageReport
+from guyline.services.coverage_cluster import ClusterReport
 from guyline.services.wording import decision_line, remedy_sentence, sentence
 
 Json = dict[str, object]
@@ -172,6 +173,18 @@ def coverage_answer(report: CoverageReport, out: Path | None) -> Json:
             for known in report.places
         ],
         "out": None if out is None else str(out),
+    }
+
+
+def cluster_answer(report: ClusterReport, out: Path) -> Json:
+    return {
+        "servers": list(report.site_ids),
+        "skipped": [{"site": site_id, "missing": why} for site_id, why in report.skipped],
+        "cells": report.cells,
+        "seconds": _number(report.seconds, 4),
+        "cells_per_second": _number(report.cells / report.seconds, 0),
+        "area_served_km2": _number(report.area_served_km2),
+        "out": str(out),
     }
 
 

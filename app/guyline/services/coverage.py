@@ -18,8 +18,9 @@ from guyline.core.network.coverage import (
 from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
 from guyline.core.radio.sweep import CancelFlag
 from guyline.core.terrain.grid import Grid
+from guyline.core.units import Numbers
 from guyline.errors import InputError, TerrainError
-from guyline.services.elevation import Terrain
+from guyline.services.elevation import Bounds, Terrain
 from guyline.services.geodesy import LocalFrame
 from guyline.services.job import Job
 
@@ -82,6 +83,51 @@ def servers_of(plan: Plan, site_ids: Sequence[SiteId] = ()) -> tuple[Site, ...]:
     return tuple(s for s in plan.sites if s.function is not SiteFunction.END_POINT)
 
 
+def area_of(
+    terrain: Terrain, sites: Sequence[Site], radius_m: float
+) -> tuple[LocalFrame, float, float, float, float]:
+    """Local frame about the sites, and west, south, east, north of what they could serve. [m]
+
+    Raises
+    ------
+    TerrainError
+        There is no terrain data there, or no site has a position.
+    """
+    places = [site.position for site in sites if site.position is not None]
+    bounds = terrain.bounds
+    if bounds is None or not places:
+        raise TerrainError(
+            "Coverage needs terrain data and at least one site with a position.",
+            advice="Name an elevation file under Plan, Terrain, and enter positions.",
+        )
+    frame = LocalFrame(
+        float(np.mean([p.lat_deg for p in places])), float(np.mean([p.lon_deg for p in places]))
+    )
+    x, y = frame.to_xy([p.lat_deg for p in places], [p.lon_deg for p in places])
+    rim_x, rim_y = _rim_m(frame, bounds)
+    west = max(float(rim_x.min()), float(x.min()) - radius_m)
+    east = min(float(rim_x.max()), float(x.max()) + radius_m)
+    south = max(float(rim_y.min()), float(y.min()) - radius_m)
+    north = min(float(rim_y.max()), float(y.max()) + radius_m)
+    if east <= west or north <= south:
+        raise TerrainError(
+            "The terrain data does not reach the sites.",
+            advice="Add elevation data for the area of the plan.",
+        )
+    return frame, west, south, east, north
+
+
+def _rim_m(frame: LocalFrame, bounds: Bounds) -> tuple[Numbers, Numbers]:
+    """Points along the edges of a box, whose sides bend in the frame. [m]"""
+    share = np.linspace(0.0, 1.0, 21)
+    lat = bounds.south_deg + (bounds.north_deg - bounds.south_deg) * share
+    lon = bounds.west_deg + (bounds.east_deg - bounds.west_deg) * share
+    low, high = np.zeros(21, dtype=int), np.full(21, 20)
+    rows = np.concatenate([np.arange(21), np.arange(21), low, high])
+    cols = np.concatenate([low, high, np.arange(21), np.arange(21)])
+    return frame.to_xy(lat[rows], lon[cols])
+
+
 def coverage_grid(
     terrain: Terrain,
     sites: Sequence[Site],
@@ -95,36 +141,11 @@ def coverage_grid(
     Raises
     ------
     TerrainError
-        There is no terrain data, or no site has a position.
+        There is no terrain data there, or no site has a position.
     """
-    places = [site.position for site in sites if site.position is not None]
-    bounds = terrain.bounds
-    if bounds is None or not places:
-        raise TerrainError(
-            "Coverage needs terrain data and at least one site with a position.",
-            advice="Name an elevation file under Plan, Terrain, and enter positions.",
-        )
-    frame = LocalFrame(
-        float(np.mean([p.lat_deg for p in places])), float(np.mean([p.lon_deg for p in places]))
-    )
-    x, y = frame.to_xy([p.lat_deg for p in places], [p.lon_deg for p in places])
-    edge = np.linspace(0.0, 1.0, 21)
-    lat = bounds.south_deg + (bounds.north_deg - bounds.south_deg) * edge
-    lon = bounds.west_deg + (bounds.east_deg - bounds.west_deg) * edge
-    rim_lat = np.concatenate([lat, lat, np.full(21, lat[0]), np.full(21, lat[-1])])
-    rim_lon = np.concatenate([np.full(21, lon[0]), np.full(21, lon[-1]), lon, lon])
-    rim_x, rim_y = frame.to_xy(rim_lat, rim_lon)
-    west = max(float(rim_x.min()), float(x.min()) - radius_m)
-    east = min(float(rim_x.max()), float(x.max()) + radius_m)
-    south = max(float(rim_y.min()), float(y.min()) - radius_m)
-    north = min(float(rim_y.max()), float(y.max()) + radius_m)
-    if east <= west or north <= south:
-        raise TerrainError(
-            "The terrain data does not reach the sites.",
-            advice="Add elevation data for the area of the plan.",
-        )
+    frame, west, south, east, north = area_of(terrain, sites, radius_m)
     if cell_m is None:
-        pitch = terrain.pitch_m(places[0].lat_deg, places[0].lon_deg)
+        pitch = terrain.pitch_m(frame.lat0_deg, frame.lon0_deg)
         cell_m = max(pitch, FINEST_CELL_M, ((east - west) * (north - south) / MOST_CELLS) ** 0.5)
     return terrain.grid(frame, west, south, east, north, cell_m, job)
 

@@ -26,7 +26,7 @@ def write_geotiff(coverage: Coverage, path: Path) -> None:
         The file cannot be written; what was there before stays.
     """
     import rasterio
-    from rasterio.transform import from_origin
+    from rasterio import Affine
 
     grid = coverage.grid
     rows, cols = coverage.margin_db.shape
@@ -40,8 +40,8 @@ def write_geotiff(coverage: Coverage, path: Path) -> None:
             height=rows,
             count=len(BANDS),
             dtype="float32",
-            crs=_crs(coverage),
-            transform=from_origin(grid.west_m, grid.north_m, grid.cell_m, grid.cell_m),
+            crs=frame_crs(grid.lat0_deg, grid.lon0_deg),
+            transform=Affine(grid.cell_m, 0.0, grid.west_m, 0.0, -grid.cell_m, grid.north_m),
             nodata=VOID,
             compress="deflate",
             predictor=3,
@@ -86,15 +86,15 @@ def write_contours(coverage: Coverage, path: Path, levels_db: tuple[float, ...] 
 
 
 def _areas_above(coverage: Coverage, level_db: float) -> list[dict[str, object]]:
+    from rasterio import Affine
     from rasterio.features import shapes
-    from rasterio.transform import from_origin
 
     grid = coverage.grid
     above = np.asarray(coverage.margin_db >= level_db)
     found = shapes(
         above.astype(np.uint8),
         mask=above,
-        transform=from_origin(grid.west_m, grid.north_m, grid.cell_m, grid.cell_m),
+        transform=Affine(grid.cell_m, 0.0, grid.west_m, 0.0, -grid.cell_m, grid.north_m),
     )
     frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
     return [
@@ -116,13 +116,9 @@ def _ring(frame: LocalFrame, ring: list[tuple[float, float]]) -> list[list[float
     return [[round(float(a), 6), round(float(b), 6)] for a, b in zip(lon, lat, strict=True)]
 
 
-def _crs(coverage: Coverage) -> str:
-    """The frame as an azimuthal equidistant projection, which every GIS can read."""
-    grid = coverage.grid
-    return (
-        f"+proj=aeqd +lat_0={grid.lat0_deg:.9f} +lon_0={grid.lon0_deg:.9f}"
-        " +datum=WGS84 +units=m +no_defs"
-    )
+def frame_crs(lat0_deg: float, lon0_deg: float) -> str:
+    """A local frame as an azimuthal equidistant projection, which every GIS can read."""
+    return f"+proj=aeqd +lat_0={lat0_deg:.9f} +lon_0={lon0_deg:.9f} +datum=WGS84 +units=m +no_defs"
 
 
 def _whole(path: Path, suffix: str, write: Callable[[Path], object]) -> None:
