@@ -184,12 +184,21 @@ NEEDS = RecordList(
             can_be_unknown=False,
             tip="1 is the most urgent",
         ),
+        Field(
+            path="packets_per_hour",
+            title="Packets",
+            unit="per hour",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=100_000,
+            tip="In each direction; says what relays must carry",
+        ),
         _text("description", "What for"),
     ),
     make=lambda plan: _first_two(plan, Need),
     empty="No needs yet. Say who must reach whom: everything is judged by that.",
     adds="Add need",
-    widths=(96, 96, 64, 144),
+    widths=(96, 96, 64, 72, 144),
 )
 
 TERRAIN = RecordList(

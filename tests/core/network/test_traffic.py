@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from guyline.core.network.link import LinkAssessment
@@ -23,11 +25,7 @@ PLAN = Plan(
         Site(site_id=GATE, function=SiteFunction.GATEWAY),
         Site(site_id=LONE),
     ),
-    needs=(
-        Need(from_id=A, to_id=GATE),
-        Need(from_id=B, to_id=GATE),
-        Need(from_id=LONE, to_id=GATE),
-    ),
+    needs=tuple(Need(from_id=site, to_id=GATE, packets_per_hour=6.0) for site in (A, B, LONE)),
 )
 
 
@@ -46,7 +44,7 @@ LINKS = [assessed(pair, 120.0 + 3.0 * i) for i, pair in enumerate(PAIRS)]
 
 def test_hub_sends_everything_of_everybody() -> None:
     # by hand: each routed need is 6 packets an hour either way; the hub repeats all 24
-    traffic = plan_traffic(PLAN, PAIRS, LINKS, 6.0)
+    traffic = plan_traffic(PLAN, PAIRS, LINKS)
     packets = {known.site_id: known.packets_per_hour for known in traffic.sites}
     assert packets == {A: 6.0, B: 6.0, HUB: 24.0, GATE: 12.0, LONE: 0.0}
     hub = traffic.site(HUB)
@@ -55,7 +53,7 @@ def test_hub_sends_everything_of_everybody() -> None:
 
 
 def test_hub_is_overloaded_before_anyone_else() -> None:
-    traffic = plan_traffic(PLAN, PAIRS, LINKS, 6.0, duty_fraction=0.01)
+    traffic = plan_traffic(PLAN, PAIRS, LINKS, duty_fraction=0.01)
     over = traffic.overloaded(0.001)
     assert over[0].site_id == HUB
     assert traffic.overloaded(0.1) == ()
@@ -64,7 +62,7 @@ def test_hub_is_overloaded_before_anyone_else() -> None:
 
 
 def test_need_without_a_route_has_no_delivery_and_the_others_have_one() -> None:
-    traffic = plan_traffic(PLAN, PAIRS, LINKS, 6.0)
+    traffic = plan_traffic(PLAN, PAIRS, LINKS)
     deliveries = [known.delivery for known in traffic.needs]
     assert deliveries[2] is None
     assert traffic.needs[2].route == ()
@@ -72,7 +70,8 @@ def test_need_without_a_route_has_no_delivery_and_the_others_have_one() -> None:
 
 
 def test_rate_of_each_need_can_be_given() -> None:
-    traffic = plan_traffic(PLAN, PAIRS, LINKS, {PLAN.needs[0]: 3.0})
+    needs = (replace(PLAN.needs[0], packets_per_hour=3.0), Need(from_id=B, to_id=GATE))
+    traffic = plan_traffic(replace(PLAN, needs=needs), PAIRS, LINKS)
     assert traffic.site(A).packets_per_hour == 3.0
     assert traffic.site(B).packets_per_hour == 0.0
 
@@ -85,5 +84,12 @@ def test_levels_come_from_both_directions_of_the_links() -> None:
 
 
 def test_plan_without_traffic_has_no_capacity() -> None:
-    assert plan_traffic(PLAN, (), (), 6.0).capacity is None
-    assert plan_traffic(PLAN, PAIRS, LINKS, 0.0).capacity is None
+    assert plan_traffic(PLAN, (), ()).capacity is None
+    silent = replace(PLAN, needs=(Need(from_id=A, to_id=GATE),))
+    assert plan_traffic(silent, PAIRS, LINKS).capacity is None
+
+
+def test_longer_payload_of_a_site_takes_longer_on_the_air() -> None:
+    talker = replace(PLAN.sites[0], payload_bytes=200)
+    traffic = plan_traffic(PLAN.with_site(talker), PAIRS, LINKS)
+    assert traffic.site(A).airtime_s_per_hour == pytest.approx(6.0 * time_on_air_s(200, 10, 125e3))

@@ -38,8 +38,7 @@ def test_signal_inside_the_band_is_go_and_says_confirm() -> None:
     found = limits()["reach beyond the band"]
     assert found.verdict is Verdict.GO
     assert sentence(found) == (
-        "Reach beyond the band: none, within the entered limit of 0 kHz (a sub-band);"
-        " confirm with your regulator."
+        "The signal lies inside the band of the rule (a sub-band); confirm with your regulator."
     )
 
 

@@ -71,57 +71,66 @@ def plan_traffic(
     plan: Plan,
     working: Collection[Pair],
     links: Collection[LinkAssessment],
-    packets_per_hour: Mapping[Need, float] | float,
-    payload_bytes: int = 40,
     duty_fraction: float | None = None,
 ) -> PlanTraffic:
-    """Traffic of a plan whose needs are routed over the fewest hops.
+    """Traffic of a plan whose needs are routed over the fewest hops, once in each direction.
 
     Parameters
     ----------
     plan : Plan
-        Its needs count once in each direction.
+        Needs without packets an hour send nothing; packets have the payload of the first site.
     working : collection of pairs
         Links that carry traffic.
     links : collection of LinkAssessment
         Where the levels come from that decide which packet survives an overlap.
-    packets_per_hour : mapping of Need to float, or float
-        In each direction, for each need or for all alike. [1/h]
-    payload_bytes : int
-        Of every packet.
     duty_fraction : float, optional
         Most any site may send.
+
+    Notes
+    -----
+    Sites between which no link was assessed are taken not to hear each other: where they do,
+    more packets collide.
     """
     order = {site.site_id: i for i, site in enumerate(plan.sites)}
     heard = neighbours(list(order), working)
     routes = [shortest_route(plan, heard, need.from_id, need.to_id) for need in plan.needs]
-    airtime = _airtime_s(plan, payload_bytes)
-    flows, owner = [], []
-    for i, (need, route) in enumerate(zip(plan.needs, routes, strict=True)):
-        rate = (
-            packets_per_hour
-            if isinstance(packets_per_hour, float | int)
-            else (packets_per_hour.get(need, 0.0))
-        )
-        for way in (route, route[::-1]) if route else ():
-            flows.append(Flow(tuple(order[site_id] for site_id in way), float(rate), airtime))
-            owner.append(i)
+    flows = [
+        _flow(plan, way, order, need.packets_per_hour or 0.0)
+        for need, route in zip(plan.needs, routes, strict=True)
+        for way in (route, route[::-1])
+        if route
+    ]
     load = routed_load(flows, len(order))
     levels = received_levels_dbm(plan, links)
-    delivered: dict[int, float] = {}
-    for i, flow in zip(owner, flows, strict=True):
-        chance = delivery_probability(flow, load, levels)
-        delivered[i] = min(chance, delivered.get(i, 1.0))
+    chances = {flow.route: delivery_probability(flow, load, levels) for flow in flows}
+    is_busy = bool(load.airtime_s_per_hour.any())
     return PlanTraffic(
-        sites=tuple(_site(plan, load, i, airtime) for i in range(len(order))),
+        sites=tuple(_site(site.site_id, load, i) for i, site in enumerate(plan.sites)),
         needs=tuple(
-            NeedTraffic(need=need, route=routes[i], delivery=delivered.get(i))
-            for i, need in enumerate(plan.needs)
+            NeedTraffic(need=need, route=route, delivery=_delivery(route, order, chances))
+            for need, route in zip(plan.needs, routes, strict=True)
         ),
-        capacity=network_capacity(flows, levels, duty_fraction)
-        if load.airtime_s_per_hour.any()
-        else None,
+        capacity=network_capacity(flows, levels, duty_fraction) if is_busy else None,
     )
+
+
+def _flow(
+    plan: Plan, way: tuple[SiteId, ...], order: Mapping[SiteId, int], packets_per_hour: float
+) -> Flow:
+    airtime = _airtime_s(plan, plan.site(way[0]).payload_bytes)
+    return Flow(tuple(order[site_id] for site_id in way), packets_per_hour, airtime)
+
+
+def _delivery(
+    route: tuple[SiteId, ...],
+    order: Mapping[SiteId, int],
+    chances: Mapping[tuple[int, ...], float],
+) -> float | None:
+    """Chance of the worse direction; None without a route."""
+    if not route:
+        return None
+    numbers = tuple(order[site_id] for site_id in route)
+    return min(chances[numbers], chances[numbers[::-1]])
 
 
 def received_levels_dbm(plan: Plan, links: Collection[LinkAssessment]) -> Numbers:
@@ -153,11 +162,13 @@ def _airtime_s(plan: Plan, payload_bytes: int) -> float:
     )
 
 
-def _site(plan: Plan, load: NodeLoad, index: int, airtime_s: float) -> SiteTraffic:
+def _site(site_id: SiteId, load: NodeLoad, index: int) -> SiteTraffic:
     packets = float(load.packets_per_hour[index])
+    airtime = float(load.airtime_s_per_hour[index])
+    mean_airtime = airtime / packets if packets else 0.0
     return SiteTraffic(
-        site_id=plan.sites[index].site_id,
+        site_id=site_id,
         packets_per_hour=packets,
-        airtime_s_per_hour=float(load.airtime_s_per_hour[index]),
-        busy_hour_s=busy_hour_packets(packets) * airtime_s,
+        airtime_s_per_hour=airtime,
+        busy_hour_s=busy_hour_packets(packets) * mean_airtime,
     )

@@ -34,6 +34,8 @@ class Need:
     to_id: SiteId
     priority: int = 1
     description: str = ""
+    packets_per_hour: float | None = None
+    """Packets in each direction."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from guyline.core.network.effect import NeedAssessment, NetworkAssessment
 from guyline.core.network.link import LinkAssessment
+from guyline.core.network.traffic import PlanTraffic
 from guyline.core.plan import (
     Gate,
     Link,
@@ -62,6 +63,7 @@ class PlanAssessment:
     sites: tuple[SiteAssessment, ...]
     links: tuple[LinkAssessment, ...]
     network: NetworkAssessment
+    traffic: PlanTraffic | None = None
 
     @property
     def needs(self) -> tuple[NeedAssessment, ...]:

@@ -34,6 +34,8 @@ class FindingCode(StrEnum):
     CONNECTORS = "connectors"
     RADIATED_POWER = "radiated-power"
     RULE_LIMIT = "rule-limit"
+    ROUTED_TRAFFIC = "routed-traffic"
+    BUSY_HOUR = "busy-hour"
     DUTY_CYCLE = "duty-cycle"
     POWER_INPUTS = "power-inputs"
     POWER_SOURCE = "power-source"

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from guyline.core.network.effect import assess_network
 from guyline.core.network.link import LinkAssessment
+from guyline.core.network.traffic import PlanTraffic, plan_traffic
 from guyline.core.plan import Antenna, Plan, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
@@ -20,6 +21,7 @@ from guyline.core.readiness.permission_checks import permission_findings
 from guyline.core.readiness.place_checks import place_findings
 from guyline.core.readiness.power_checks import power_findings
 from guyline.core.readiness.rule_checks import rule_findings
+from guyline.core.readiness.traffic_checks import traffic_findings
 
 
 def assess_site(
@@ -87,6 +89,10 @@ def combine(
         if k.margin_db is not None and k.margin_db >= plan.radio_profile.required_margin_db
     ]
     unproven = [(k.link.from_id, k.link.to_id) for k in links if k.margin_db is None]
+    traffic = plan_traffic(
+        plan, working, links, plan.radio_rule.duty_fraction if plan.radio_rule else None
+    )
+    sites = [_with_traffic(plan, s, traffic) for s in sites]
     alone = {s.site_id for s in sites if _is_ready(s)}
     judged = [_in_the_network(plan, s, alone - {s.site_id}, working, unproven) for s in sites]
     ready = [s for s in judged if _is_ready(s)]
@@ -95,7 +101,13 @@ def combine(
         sites=tuple(judged),
         links=tuple(links),
         network=assess_network(plan, [s.site_id for s in ready], working, _up_by_day(ready)),
+        traffic=traffic,
     )
+
+
+def _with_traffic(plan: Plan, assessed: SiteAssessment, traffic: PlanTraffic) -> SiteAssessment:
+    findings = traffic_findings(plan, plan.site(assessed.site_id), traffic)
+    return replace(assessed, findings=(*assessed.findings, *findings))
 
 
 def _is_ready(site: SiteAssessment) -> bool:

@@ -90,12 +90,34 @@ def _duty(f: Finding) -> str:
 
 def _rule_limit(f: Finding) -> str:
     name = f.quantity[:1].upper() + f.quantity[1:]
-    limit = f"the entered limit of {f.limit:.4g} {f.unit} ({f.fact('rule')})"
+    rule = f.fact("rule")
+    limit = f"the entered limit of {f.limit:.4g} {f.unit} ({rule})"
     if f.value is None:
         return f"{name} is unknown; {limit}."
+    if f.limit == 0.0:  # the edges of a band
+        where = "inside" if f.verdict is Verdict.GO else f"{f.value:.4g} {f.unit} beyond"
+        return (
+            f"The signal lies {where} the band of the rule ({rule}); confirm with your regulator."
+        )
     within = "within" if f.verdict is Verdict.GO else "over"
-    value = "none" if f.limit == 0.0 and f.value <= 0.0 else f"{f.value:.4g} {f.unit}"
-    return f"{name}: {value}, {within} {limit}; confirm with your regulator."
+    return f"{name}: {f.value:.4g} {f.unit}, {within} {limit}; confirm with your regulator."
+
+
+def _routed(f: Finding) -> str:
+    words = f"The needs make this site send {f.value:.0f} packets an hour"
+    if f.verdict is Verdict.GO:
+        return f"{words}; {f.limit:.0f} are entered."
+    return (
+        f"{words}, but only {f.limit:.0f} are entered: power and duty cycle are reckoned too low."
+    )
+
+
+def _busy_hour(f: Finding) -> str:
+    within = "within" if f.verdict is Verdict.GO else "over"
+    return (
+        f"In a busy hour this site sends {f.value:.0f} s with what it relays, {within} the"
+        f" entered limit of {f.limit:.0f} s ({f.fact('rule')})."
+    )
 
 
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
@@ -108,4 +130,6 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.RADIATED_POWER: _radiated,
     FindingCode.DUTY_CYCLE: _duty,
     FindingCode.RULE_LIMIT: _rule_limit,
+    FindingCode.ROUTED_TRAFFIC: _routed,
+    FindingCode.BUSY_HOUR: _busy_hour,
 }

@@ -1,0 +1,110 @@
+"""What the needs make a site send, against what was entered and what the rule gives."""
+
+from __future__ import annotations
+
+from guyline.core.network.traffic import PlanTraffic, SiteTraffic
+from guyline.core.plan import Gate, Plan, RadioRule, Site
+from guyline.core.readiness.finding import (
+    Comparison,
+    Finding,
+    FindingCode,
+    Quantity,
+    Remedy,
+    RemedyAction,
+    Verdict,
+    Working,
+)
+
+HOUR_S = 3600.0
+
+
+def traffic_findings(plan: Plan, site: Site, traffic: PlanTraffic) -> tuple[Finding, ...]:
+    """Findings about the traffic that is routed over a site; none where none is.
+
+    Parameters
+    ----------
+    traffic : PlanTraffic
+        Of the whole plan, over all links that work.
+    """
+    sent = traffic.site(site.site_id)
+    if sent.packets_per_hour == 0.0:
+        return ()
+    rule = plan.radio_rule
+    busy = () if rule is None or rule.duty_fraction is None else (_busy_hour(site, sent, rule),)
+    return (*_entered(site, sent), *busy)
+
+
+def _entered(site: Site, sent: SiteTraffic) -> tuple[Finding, ...]:
+    entered = site.packets_per_hour
+    if entered is None:
+        return ()
+    enough = sent.packets_per_hour <= entered
+    return (
+        Finding(
+            code=FindingCode.ROUTED_TRAFFIC,
+            gate=Gate.NETWORK,
+            site_id=site.site_id,
+            verdict=Verdict.GO if enough else Verdict.CONDITIONS,
+            quantity="packets an hour from the needs",
+            value=sent.packets_per_hour,
+            limit=entered,
+            unit="1/h",
+            comparison=Comparison.AT_MOST,
+            evidence="needs of the plan, routed over the fewest hops",
+            working=Working(
+                formula="packets of every need whose route this site sends on, both directions",
+                inputs=(
+                    Quantity(name="routed", value=sent.packets_per_hour, unit="1/h"),
+                    Quantity(
+                        name="entered for the site", value=entered, unit="1/h", source="plan"
+                    ),
+                ),
+                source="plan",
+            ),
+            remedy=None
+            if enough
+            else Remedy(
+                action=RemedyAction.ENTER,
+                site_id=site.site_id,
+                what=f"at least {sent.packets_per_hour:.0f} packets an hour for this site,"
+                " as power and duty cycle count with them",
+            ),
+        ),
+    )
+
+
+def _busy_hour(site: Site, sent: SiteTraffic, rule: RadioRule) -> Finding:
+    assert rule.duty_fraction is not None
+    limit = HOUR_S * rule.duty_fraction
+    over = sent.busy_hour_s > limit
+    return Finding(
+        code=FindingCode.BUSY_HOUR,
+        gate=Gate.RULES,
+        site_id=site.site_id,
+        verdict=Verdict.NO_GO if over else Verdict.GO,
+        quantity="airtime in a busy hour, with relaying",
+        value=sent.busy_hour_s,
+        limit=limit,
+        unit="s",
+        comparison=Comparison.AT_MOST,
+        facts=(("rule", rule.name),),
+        evidence="needs of the plan, routed over the fewest hops",
+        evidence_on=rule.checked_on,
+        working=Working(
+            formula="99 % quantile of Poisson(packets an hour) x mean time on air",
+            inputs=(
+                Quantity(name="packets an hour", value=sent.packets_per_hour, unit="1/h"),
+                Quantity(name="mean airtime an hour", value=sent.airtime_s_per_hour, unit="s"),
+                Quantity(name="limit", value=limit, unit="s", source=rule.source),
+            ),
+            source=rule.source,
+            confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
+        ),
+        remedy=Remedy(
+            action=RemedyAction.OBTAIN,
+            site_id=site.site_id,
+            what="a second relay, a faster radio profile, or fewer messages over this site",
+        )
+        if over
+        else None,
+    )
