@@ -10,7 +10,7 @@ from math import inf
 import pytest
 
 import stories
-from guyline.core.plan import Incident, Plan, PowerSource, PowerSystem, SiteId
+from guyline.core.plan import Generator, Incident, Plan, PowerSource, PowerSystem, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.errors import JobCancelled
 from guyline.services import site_power
@@ -132,11 +132,66 @@ def test_promised_swaps_carry_a_battery_through_the_mission():
     assert known.alive_by_day == (1.0,) * 14
 
 
-def test_a_generator_is_unknown_but_its_battery_is_not():
+def test_a_generator_nobody_described_is_unknown_but_its_battery_is_not():
     known = assess(replace(stories.mains(), source=PowerSource.GENERATOR))
     assert known.lacks_power is None
     assert known.backup_hours > 0.0
-    assert known.missing
+    assert known.missing == ("generator",)
+
+
+def engine(**changes: object) -> PowerSystem:
+    generator = Generator(rated_w=900.0, fuel_l=20.0, charger_w=100.0)
+    return replace(
+        stories.mains(),
+        source=PowerSource.GENERATOR,
+        generator=replace(generator, **changes),
+    )
+
+
+def test_fuel_lasts_its_litres_over_hours_of_running():
+    # Rederived by hand: load / (100 W x 0.97) hours at 0.126 + 0.59 x 100 / 850 = 0.195 L/h.
+    known = assess(engine())
+    hours = known.load_wh_per_day / 97.0
+    assert known.generator_hours_per_day == pytest.approx(hours)
+    assert known.fuel_l_per_day == pytest.approx(hours * (0.126 + 0.59e-3 * 100.0 / 0.85))
+    assert known.fuel_days == pytest.approx(16.0 / known.fuel_l_per_day)
+    assert known.lacks_power is False
+
+
+def test_little_fuel_lacks_power_and_refuelling_mends_it():
+    known = assess(engine(fuel_l=0.01))
+    assert known.lacks_power is True
+    assert known.fuel_days < 14.0
+    visited = assess(replace(engine(fuel_l=0.05), battery_swap_days=5.0))
+    assert visited.lacks_power is False
+
+
+def test_a_weak_charger_lacks_power_whatever_the_fuel():
+    known = assess(engine(charger_w=0.05, fuel_l=1000.0))
+    assert known.generator_hours_per_day > 24.0
+    assert known.lacks_power is True
+
+
+def test_a_generator_without_battery_runs_all_day():
+    known = assess(replace(engine(), battery=None))
+    assert known.generator_hours_per_day == 24.0
+    assert known.fuel_l_per_day == pytest.approx(
+        24.0 * (0.126 + 0.59e-3 * known.load_wh_per_day / 24.0 / 0.85)
+    )
+
+
+def test_a_panel_saves_fuel():
+    sunny = replace(engine(), panel=replace(stories.solar().panel, stc_w=2.0), clearness=0.4)
+    with_sun = assess(sunny)
+    without = assess(replace(sunny, panel=replace(sunny.panel, stc_w=0.001)))
+    assert with_sun.fuel_days > without.fuel_days
+
+
+@pytest.mark.parametrize("field", ["rated_w", "fuel_l", "charger_w"])
+def test_a_generator_of_unknown_size_or_fuel_is_not_judged(field):
+    known = assess(engine(**{field: None}))
+    assert known.lacks_power is None
+    assert len(known.missing) == 1
 
 
 def test_mains_alone_is_fed_while_mains_lasts_and_carries_nothing():

@@ -171,6 +171,13 @@ class _Question:
         )
         if site.power.source is PowerSource.SOLAR:
             circumstances = _with_sun(site, place, circumstances, incident, with_years)
+        elif (
+            site.power.source is PowerSource.GENERATOR
+            and place is not None
+            and site.power.panel is not None
+            and not _missing_for_yield(site, place)
+        ):
+            circumstances = replace(circumstances, supply=solar_supply(site, place))
         return assess_power(site, circumstances)
 
 

@@ -13,7 +13,7 @@ from datetime import date
 from enum import Enum, StrEnum
 from typing import Any, TypeVar
 
-from guyline.core.plan import Battery, Chemistry, Panel, Position, RadioRule
+from guyline.core.plan import Battery, Chemistry, Generator, Panel, Position, RadioRule
 from guyline.core.units import FOOT_M
 from guyline.errors import InputError
 from guyline.services.coordinates import Notation, read_coordinates
@@ -302,5 +302,6 @@ _SUFFIXES: Mapping[str, tuple[tuple[str, float], ...]] = {
 _ABSENT: Mapping[str, Callable[[], object]] = {
     "battery": lambda: Battery(chemistry=Chemistry.LIFEPO4),
     "panel": Panel,
+    "generator": Generator,
     "radio_rule": lambda: RadioRule(name="entered by hand", limit_dbm=math.nan, limit_kind="EIRP"),
 }

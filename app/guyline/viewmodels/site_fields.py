@@ -310,6 +310,32 @@ PANEL = FieldGroup(
     ),
 )
 
+GENERATOR = FieldGroup(
+    title="Generator",
+    fields=(
+        _number("power.generator.rated_w", "Generator power", "W", 0, 100_000, decimals=0),
+        _number("power.generator.fuel_l", "Fuel at the site", "L", 0, 10_000),
+        _number(
+            "power.generator.fuel_l_per_h",
+            "Measured consumption",
+            "L/h",
+            0,
+            100,
+            decimals=2,
+            tip="At this load; empty: as small petrol sets burn",
+        ),
+        _number(
+            "power.generator.charger_w",
+            "Charger gives",
+            "W",
+            0,
+            10_000,
+            decimals=0,
+            tip="Into the battery",
+        ),
+    ),
+)
+
 PERMISSION = FieldGroup(
     title="Permission and access",
     fields=(
@@ -325,5 +351,5 @@ PERMISSION = FieldGroup(
     ),
 )
 
-SITE_GROUPS = (PLACE, RADIO, SURROUNDINGS, TRAFFIC, POWER, BATTERY, PANEL, PERMISSION)
+SITE_GROUPS = (PLACE, RADIO, SURROUNDINGS, TRAFFIC, POWER, BATTERY, PANEL, GENERATOR, PERMISSION)
 SITE_FIELDS = {field.path: field for group in SITE_GROUPS for field in group.fields}

@@ -80,6 +80,21 @@ class ExtraLoad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Generator:
+    """An engine that charges the battery, or carries the load itself where there is none.
+
+    `fuel_l` is what stands at the site at the start; `fuel_l_per_h` what somebody measured at
+    this load, None takes the usual consumption of small petrol sets.
+    """
+
+    rated_w: float | None = None
+    fuel_l: float | None = None
+    fuel_l_per_h: float | None = None
+    charger_w: float | None = None
+    """What the charger gives the battery."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PowerSystem:
     """How a site is fed; None is a value nobody has entered yet.
 
@@ -90,6 +105,7 @@ class PowerSystem:
     source: PowerSource = PowerSource.UNKNOWN
     battery: Battery | None = None
     panel: Panel | None = None
+    generator: Generator | None = None
     converter_efficiency: float | None = None
     converter_quiescent_w: float | None = None
     extra_loads: tuple[ExtraLoad, ...] = ()
@@ -100,4 +116,4 @@ class PowerSystem:
     backup_hours_needed: float | None = None
     """How long mains may stay away; None means the whole mission."""
     battery_swap_days: float | None = None
-    """Interval at which the crew promises to swap batteries; None means never."""
+    """Interval at which the crew promises to swap batteries or refuel; None means never."""

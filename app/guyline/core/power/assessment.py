@@ -87,6 +87,10 @@ class PowerAssessment:
     shortfall_wh_per_day: float | None = None
     hours_to_outage: float | None = None
     backup_hours: float | None = None
+    fuel_l_per_day: float | None = None
+    fuel_days: float | None = None
+    """How long the fuel at the site lasts, with a reserve."""
+    generator_hours_per_day: float | None = None
     survival_probability: float | None = None
     loss_of_load_probability: float | None = None
     panel_tilt_deg: float | None = None

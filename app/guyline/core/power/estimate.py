@@ -18,6 +18,7 @@ from guyline.core.power.battery import (
     usable_battery_wh,
     usable_depth,
 )
+from guyline.core.power.generator import fuel_use, missing_of_generator
 from guyline.core.power.load import HOURS_PER_DAY, Load
 from guyline.core.power.requirements import VISIT_RESERVE, requirement_of
 from guyline.core.power.simulation import Outcome
@@ -258,12 +259,41 @@ def _with_mission(
 def _generator(
     site: Site, circumstances: Circumstances, known: PowerAssessment
 ) -> PowerAssessment:
-    """Nothing is known of fuel and engine, so nothing is said beyond what the battery bridges."""
+    """Fuel decides; a panel beside the generator saves what it brings in its worst month."""
+    mission, generator = circumstances.mission_days, site.power.generator
+    missing = [*circumstances.load.missing, *missing_of_generator(site)]
+    if mission is None:
+        missing.append("mission length")
     hours = None if known.days_without_sun is None else known.days_without_sun * HOURS_PER_DAY
+    known = replace(known, backup_hours=hours, missing=tuple(missing))
+    if missing or generator is None or known.load_wh_per_day is None or mission is None:
+        return known
+    need_wh = known.load_wh_per_day
+    if circumstances.supply is not None:
+        brings = [circumstances.supply.yield_wh_per_day[m - 1] for m in circumstances.months]
+        need_wh = max(0.0, need_wh - min(brings))
+        known = replace(known, yield_wh_per_day=min(brings))
+    fuel = fuel_use(generator, site.power.battery, need_wh)
+    days = fuel.days
+    between = float(mission)
+    if site.power.battery_swap_days is not None:
+        between = min(between, site.power.battery_swap_days)
+    is_strong = fuel.hours_per_day <= HOURS_PER_DAY
+    carries = is_strong and days >= between
+    lacks = not (is_strong and lasts(days, float(mission), site)[1])
+    lacking_days = max(0.0, between - days) if is_strong else between
     return replace(
         known,
-        backup_hours=hours,
-        missing=(*known.missing, "fuel and run time of the generator"),
+        fuel_l_per_day=fuel.l_per_day,
+        fuel_days=days,
+        generator_hours_per_day=fuel.hours_per_day,
+        hours_to_outage=inf if carries else days * HOURS_PER_DAY + (hours or 0.0),
+        shortfall_wh_per_day=need_wh * lacking_days / between,
+        survival_probability=1.0 if carries else 0.0,
+        alive_by_day=_alive_days(
+            inf if carries else days * HOURS_PER_DAY + (hours or 0.0), mission
+        ),
+        lacks_power=lacks,
     )
 
 

@@ -48,6 +48,7 @@ class FindingCode(StrEnum):
     COLD_CHARGING = "cold-charging"
     MAINS_SOCKET = "mains-socket"
     POWER_BANK = "power-bank"
+    FUEL = "fuel"
     CRITICAL_KIT = "critical-kit"
     OTHER_KIT = "other-kit"
     KIT_LIST = "kit-list"

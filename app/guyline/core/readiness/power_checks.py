@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from math import ceil
 
 from guyline.core.plan import (
     Battery,
@@ -17,6 +18,7 @@ from guyline.core.plan import (
 from guyline.core.power.assessment import PowerAssessment, PowerQuantity
 from guyline.core.power.battery import CHEMISTRIES, charge_above_floor, usable_battery_wh
 from guyline.core.power.estimate import backup_hours_needed, lasts
+from guyline.core.power.generator import FUEL_RESERVE
 from guyline.core.power.load import HOURS_PER_DAY
 from guyline.core.power.requirements import REQUIREMENT_SOURCE, requirement_of
 from guyline.core.power.sizes import BATTERY_SIZES_WH, PANEL_SIZES_W, next_size
@@ -452,13 +454,65 @@ def _bank(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding,
     )
 
 
+def _fuel(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding, ...]:
+    days, mission = assessment.fuel_days, plan.incident.mission_days
+    hours, per_day = assessment.generator_hours_per_day, assessment.fuel_l_per_day
+    if days is None or mission is None or hours is None or per_day is None:
+        return ()
+    is_strong = hours <= HOURS_PER_DAY
+    full, visited = lasts(days, float(mission), site)
+    verdict = Verdict.GO if full else Verdict.CONDITIONS if visited else Verdict.NO_GO
+    swap, generator = site.power.battery_swap_days, site.power.generator
+    assert generator is not None
+    return (
+        Finding(
+            code=FindingCode.FUEL,
+            gate=Gate.POWER,
+            site_id=site.site_id,
+            verdict=verdict if is_strong else Verdict.NO_GO,
+            quantity="days the fuel lasts",
+            value=days,
+            limit=float(mission),
+            unit="days",
+            facts=(
+                ("per day", f"{per_day:.2g}"),
+                ("hours", f"{hours:.1f}"),
+                ("visit", "" if swap is None else f"{swap:g}"),
+            ),
+            evidence="fuel of the plan",
+            working=Working(
+                formula="fuel less a fifth as reserve / (hours of running x consumption)",
+                inputs=(
+                    *_load_inputs(assessment),
+                    Quantity(name="fuel", value=generator.fuel_l, unit="L", source="plan"),
+                    Quantity(name="running", value=hours, unit="h/day"),
+                    Quantity(name="burnt", value=per_day, unit="L/day"),
+                ),
+                source="consumption of small petrol sets, from memory"
+                if generator.fuel_l_per_h is None
+                else "consumption as measured",
+                confidence="measure the consumption at this load before relying on it",
+            ),
+            remedy=None
+            if full and is_strong
+            else _more_fuel(site, per_day * mission / (1.0 - FUEL_RESERVE))
+            if is_strong
+            else _remedy(site, RemedyAction.OBTAIN, "a stronger charger, or a smaller load"),
+        ),
+    )
+
+
+def _more_fuel(site: Site, fuel_l: float) -> Remedy:
+    return _remedy(site, RemedyAction.OBTAIN, f"fuel up to {ceil(fuel_l)} L at the site")
+
+
 _Check = Callable[[Plan, Site, PowerAssessment], tuple[Finding, ...]]
 _CHECKS: dict[PowerSource, tuple[_Check, ...]] = {
     PowerSource.MAINS: (_mains_alone, _socket),
     PowerSource.MAINS_WITH_BACKUP: (_backup, _tested, _socket, _bank),
     PowerSource.SOLAR: (_survival, _balance, _days, _tested, _cold, _bank),
     PowerSource.BATTERY: (_battery_life, _tested, _bank),
-    PowerSource.GENERATOR: (_tested,),
+    PowerSource.GENERATOR: (_fuel, _tested),
 }
 
 

@@ -59,6 +59,8 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.PowerSystem, "backup_hours_needed"): Range(0, 100_000),
     (p.PowerSystem, "battery_swap_days"): Range(0, 3_650, above=True),
     (p.ExtraLoad, "hours_per_day"): Range(0, 24),
+    (p.Generator, "fuel_l"): Range(0, 100_000),
+    (p.Generator, "fuel_l_per_h"): Range(0, 1_000),
     (p.ChecklistItem, "quantity"): Range(0, 100_000),
     (p.Need, "priority"): Range(1, 1_000),
     (p.Need, "packets_per_hour"): Range(0, 1_000_000),

@@ -124,6 +124,16 @@ def _bank(f: Finding) -> str:
     )
 
 
+def _fuel(f: Finding) -> str:
+    if float(f.fact("hours")) > 24.0:
+        return "The charger is too weak: the generator would have to run more than 24 h a day."
+    use = f"{f.fact('per day')} L/day in {f.fact('hours')} h of running"
+    start = f"The fuel lasts {f.value:.1f} days at {use}"
+    if f.verdict is Verdict.CONDITIONS:
+        return f"{start}: refuel every {f.fact('visit')} days, as promised."
+    return f"{start}; the mission takes {f.limit:.0f}."
+
+
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.POWER_INPUTS: _inputs,
     FindingCode.POWER_SOURCE: _source,
@@ -136,6 +146,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.COLD_CHARGING: _cold,
     FindingCode.MAINS_SOCKET: _socket,
     FindingCode.POWER_BANK: _bank,
+    FindingCode.FUEL: _fuel,
 }
 
 
