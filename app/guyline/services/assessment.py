@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from typing import TypeVar
 
 import numpy as np
 
 from guyline.core.network.link import LinkAssessment, assess_link
 from guyline.core.network.path import PathAssessment, assess_path
-from guyline.core.plan import Link, Plan, Position, Site
+from guyline.core.plan import Antenna, Link, Plan, Position, Site
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.site_verdict import assess_site, combine
 from guyline.core.terrain.profile import Profile
+from guyline.services.catalogues import Catalogues, shipped_catalogues
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import Geodesic, inverse
 from guyline.services.job import Job
+from guyline.services.panel_horizon import panel_horizon
 from guyline.services.site_power import SitePower
 
 T = TypeVar("T")
@@ -39,11 +41,18 @@ class _Memory:
 class Assessor:
     """Assesses plans over one terrain; remembers profiles and sun, so a change costs little."""
 
-    def __init__(self, terrain: Terrain, site_power: SitePower | None = None) -> None:
+    def __init__(
+        self,
+        terrain: Terrain,
+        site_power: SitePower | None = None,
+        catalogues: Catalogues | None = None,
+    ) -> None:
         self._terrain = terrain
+        self._catalogues = catalogues or shipped_catalogues()
         self._site_power = site_power or SitePower()
         self._profiles = _Memory()
         self._heights = _Memory()
+        self._horizons = _Memory()
 
     def assess(self, plan: Plan, job: Job | None = None) -> PlanAssessment:
         """Assess every link, then every site, then the whole.
@@ -108,6 +117,14 @@ class Assessor:
         height = self._heights.recall(place, lambda: float(self._terrain.height_amsl_m(*place)))
         return None if np.isnan(height) else height
 
+    def panel_horizon(self, site: Site) -> tuple[float, ...] | None:
+        """Horizon round the site's panel at equal steps of azimuth, None without one, in °."""
+        position = site.position
+        if position is None or site.power.panel is None:
+            return None
+        place = (position.lat_deg, position.lon_deg)
+        return self._horizons.recall(place, lambda: panel_horizon(self._terrain, position))
+
     def _geodesic(self, near: Position, far: Position) -> Geodesic:
         return inverse(near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)
 
@@ -120,7 +137,16 @@ class Assessor:
             site,
             [link for link in links if site.site_id in link.link.ends],
             self._site_power.assess(
-                plan, site, site.ground_amsl_m if ground is None else ground, job=job
+                plan,
+                site,
+                site.ground_amsl_m if ground is None else ground,
+                self.panel_horizon(site),
+                job,
             ),
             ground,
+            self._antennas(plan.radio_profile.frequency_hz),
         )
+
+    def _antennas(self, frequency_hz: float) -> Mapping[str, Antenna]:
+        rows = self._catalogues.antennas_for(frequency_hz).values()
+        return {row.name: row.to_antenna() for row in rows}
