@@ -92,6 +92,7 @@ def test_raising_an_antenna_turns_the_verdict_and_undo_turns_it_back(
 ) -> None:
     path = demo_copy(tmp_path)
     desk = opened(qtbot, window, path)
+    assert window.workspace.decision.text.startswith("If we go today: 3 of 6 needs met.")
     desk.selection.select_site(HOLLOW)
     settle(qtbot, desk)
     assert desk.readiness.site is not None
