@@ -390,25 +390,26 @@ def sweep_side(
     free_db = DB_PER_NEPER * log(4.0 * pi / wave_m)
     hull_x, hull_y = np.empty(main_count + 1), np.empty(main_count + 1)
     flat_x, flat_y = np.empty(main_count + 1), np.empty(main_count + 1)
-    slopes = np.empty(main_count + 1)
+    slopes, sample_m = np.empty(main_count + 1), np.empty(main_count + 1)
     block_slopes = np.empty(main_count // BLOCK + 2)
     reach2 = (radius_m / cell_m) ** 2
     first_phase = (main_start - out_main_first) * main_step % every
-    out_cross_last = out_cross_first + every * (out_cross_count - 1)
+    ahead = -(-(main_start - out_main_first) * main_step // every) * main_step
+    share_of_step = 1.0 / every
 
     for k in range(fan_begin, fan_end):
         if cancel[0] != 0:
             return
         lean = k / fan
         step_m = cell_m * sqrt(1.0 + lean * lean)
-        hull = flat = 0
+        hull = flat = waiting = 0
         narrow = touch = top = flat_touch = 0  # corners of the hulls that mattered last
         middle = worst = 0  # samples that did
         steepest = -1e300
         flat_steepest = -1e300
         v1 = v2 = 0.0
         before_x, before_m = 0.0, ground_tx_m
-        phase = first_phase
+        phase, out_main = first_phase, ahead
         for i in range(main_count):
             out = first + i
             cross = cross_tx + lean * out
@@ -435,17 +436,19 @@ def sweep_side(
             # -- is there a cell that this radial passes nearest?
             is_mine = False
             if phase == 0:
-                cell = out_cross_first + every * floor((cross - out_cross_first) / every + 0.5)
-                away = cell - cross_tx
+                out_cross = floor((cross - out_cross_first) * share_of_step + 0.5)
+                out_target = out_main * out_main_stride + out_cross * out_cross_stride
+                away = out_cross_first + every * out_cross - cross_tx
                 missed = (
                     away * fan - k * out
                 )  # in parts of the distance between radials, times out
                 is_mine = (
-                    out_cross_first <= cell <= out_cross_last
+                    0 <= out_cross < out_cross_count
                     and -0.5 * out <= missed < 0.5 * out
                     and (abs(away) < out or (is_diagonal_mine and abs(away) == out))
                     and away * away + out * out <= reach2
                 )
+                out_main += main_step
             phase = phase + 1 if phase + 1 < every else 0
             if is_mine:
                 rx_m = h + rx_agl_m
@@ -467,10 +470,20 @@ def sweep_side(
 
                 near = (2.0 * v1 * d - v2) / (d * d)
                 far = (v2 - v1 * d) / (d * d)
-                lowest = min(tx_m - min(near, ground_tx_m), rx_m - min(far, h))
-                if lowest - d * d * curve * 0.25 <= 0.277 * sqrt(wave_m * d):
+                # Whatever obstructs lowers the smooth surface. With the heights above it as they
+                # are, h1 (1 - s) + h2 s >= 2 sqrt(h1 h2 s (1 - s)): if that clears the Fresnel
+                # zone and the bulge in the middle, it does everywhere, and the smooth Earth
+                # costs nothing, P.1812 eq. (26).
+                h1 = tx_m - min(near, ground_tx_m)
+                h2 = rx_m - min(far, h)
+                enough = 0.5521 * sqrt(wave_m * d) + 0.5 * d * d * curve
+                if 4.0 * h1 * h2 <= enough * enough:
                     flat_to_rx = (rx_m - tx_m) / d
                     if i > 0 and flat_steepest > flat_to_rx:
+                        while waiting < i:  # this hull grows when it is asked
+                            x = (first + waiting) * step_m
+                            flat = pushed(flat_x, flat_y, flat, x, sample_m[waiting])
+                            waiting += 1
                         top = farthest_above(flat_x, flat_y, flat, top, flat_to_rx)
                         above = flat_y[top] - (tx_m + flat_to_rx * flat_x[top])
                         from_tx = flat_steepest - flat_to_rx
@@ -488,9 +501,7 @@ def sweep_side(
                             d, h1, h2, wave_m, earth_m, first, step_m, i, middle
                         )
                         value += max(sphere - edge_loss_db(nu, d, edges), 0.0)
-                target = (main - out_main_first) // every * out_main_stride
-                target += (cell - out_cross_first) // every * out_cross_stride
-                loss[target] = free_db + DB_PER_NEPER * log(d) + value
+                loss[out_target] = free_db + DB_PER_NEPER * log(d) + value
 
             # -- now the sample is ground that has been passed
             bulge = d * curve
@@ -503,7 +514,7 @@ def sweep_side(
             if i % BLOCK == 0 or slope > block_slopes[block]:
                 block_slopes[block] = slope
             hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
-            flat = pushed(flat_x, flat_y, flat, d, h)
+            sample_m[i] = h
 
 
 @compiled
