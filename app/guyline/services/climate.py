@@ -19,6 +19,7 @@ from guyline.core.power.climate import (
 from guyline.core.power.daily_clearness import DailyClearness
 from guyline.core.units import Numbers
 from guyline.errors import WeatherError
+from guyline.services.fetched_climate import kept_climate
 from guyline.services.resource_files import shipped
 from guyline.services.sun_and_weather import MEAN_DAYS, daily_extraterrestrial_wh_m2
 
@@ -114,7 +115,7 @@ def climate_for(
     months: tuple[int, ...],
     clear_clearness: Numbers,
 ) -> Climate | None:
-    """Return the climate to count with: what was entered first, then the table, else None.
+    """Return the climate to count with: as entered, fetched or shipped, in that order.
 
     Parameters
     ----------
@@ -127,7 +128,7 @@ def climate_for(
     clear_clearness : array (12,)
         Clearness of a cloudless day: no month's mean exceeds it.
     """
-    known = climate_at(round(lat_deg, 2), round(lon_deg, 2))
+    known = kept_climate(lat_deg, lon_deg) or climate_at(round(lat_deg, 2), round(lon_deg, 2))
     temperature = None if known is None else known.temperature
     if temperature is None and coldest_c is not None:
         temperature = temperature_from_coldest(coldest_c)

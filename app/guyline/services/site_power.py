@@ -67,6 +67,11 @@ class SitePower:
             self._known[key] = answer
         return answer
 
+    def forget(self) -> None:
+        """Forget all answers, as after another climate was fetched."""
+        with self._lock:
+            self._known.clear()
+
     def sizing_chart(
         self,
         plan: Plan,
