@@ -12,6 +12,7 @@ from guyline.core.plan import Antenna, ChecklistItem, Feeder, Radio
 from guyline.errors import InputError
 
 REVERSED_PREFIX = "RP-"
+ADAPTER_PREFIX = "Adapter, "  # of a checklist's line, followed by one port, "to", the other
 MOST_ADAPTERS = 3  # in a row; more is a new cable, not a chain
 
 
@@ -229,9 +230,19 @@ def equipment_chain(
 def adapters_to_obtain(chain: Chain) -> tuple[ChecklistItem, ...]:
     """Critical lines of the checklist for the adapters a chain lacks."""
     return tuple(
-        ChecklistItem(name=f"Adapter, {near} to {far}", is_critical=True)
+        ChecklistItem(name=f"{ADAPTER_PREFIX}{near} to {far}", is_critical=True)
         for near, far in chain.lacking
     )
+
+
+def adapters_in_hand(checklist: Iterable[ChecklistItem]) -> list[Part]:
+    """Adapters of a checklist that are in hand, packed or fitted, each as often as it is there."""
+    parts: list[Part] = []
+    for item in checklist:
+        near, _, far = item.name.removeprefix(ADAPTER_PREFIX).partition(" to ")
+        if item.name.startswith(ADAPTER_PREFIX) and far and item.state.is_held:
+            parts += [Part("adapter", port_named(near), port_named(far))] * item.quantity
+    return parts
 
 
 def _ways(part: Part, index: int, count: int) -> tuple[Part, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Antenna, Gate, Site, SiteId
 from guyline.core.radio.antenna_choice import DIRECTIONAL, Direction, Overshoot, overshoot
-from guyline.core.radio.connectors import Chain, Part, equipment_chain, port_named
+from guyline.core.radio.connectors import Chain, adapters_in_hand, equipment_chain
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -20,7 +20,6 @@ from guyline.core.readiness.finding import (
 )
 from guyline.errors import InputError
 
-ADAPTER_PREFIX = "Adapter, "
 MOST_NAMED = 3
 
 
@@ -134,20 +133,12 @@ def _beam_working(found: Overshoot) -> Working:
 
 def _connectors(site: Site) -> tuple[Finding, ...]:
     try:
-        chain = equipment_chain(site.radio, site.feeder, site.antenna, _adapters_held(site))
+        chain = equipment_chain(
+            site.radio, site.feeder, site.antenna, adapters_in_hand(site.checklist)
+        )
     except InputError as error:
         return (_unreadable(site, error),)
     return () if chain is None else (_chain_finding(site, chain),)
-
-
-def _adapters_held(site: Site) -> list[Part]:
-    """Adapters of the checklist that are in hand, each as often as it is there."""
-    parts: list[Part] = []
-    for item in site.checklist:
-        near, _, far = item.name.removeprefix(ADAPTER_PREFIX).partition(" to ")
-        if item.name.startswith(ADAPTER_PREFIX) and far and item.state.is_held:
-            parts += [Part("adapter", port_named(near), port_named(far))] * item.quantity
-    return parts
 
 
 def _unreadable(site: Site, error: InputError) -> Finding:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import floor
+
 from guyline.core.network.link import LinkAssessment, feeder_loss_of
 from guyline.core.plan import Antenna, Pattern, Plan, Site, SiteId
-from guyline.core.radio.connectors import Chain, equipment_chain
+from guyline.core.radio.antenna_choice import pointing_tolerance_deg
+from guyline.core.radio.connectors import Chain, adapters_in_hand, equipment_chain
 from guyline.core.radio.link_budget import Direction
 from guyline.core.readiness.assessment import SiteAssessment
 from guyline.core.readiness.finding import FindingCode
@@ -106,9 +109,10 @@ def azimuth(
 
 
 def _tolerance(antenna: Antenna) -> str:
-    """A quarter of the beamwidth costs 12 (1/4)² = 0.75 dB on a parabolic pattern (F.1336)."""
-    width = antenna.beamwidth_azimuth_deg
-    return "" if width is None else f", ± {width / 4:.0f}°"
+    """Return how far the aim may be off before it costs 1 dB, down to whole degrees."""
+    if antenna.gain_dbi is None:
+        return ""
+    return f", ± {floor(pointing_tolerance_deg(antenna))}°"
 
 
 def _feeder(site: Site, loss_db: float | None) -> str | None:
@@ -137,7 +141,9 @@ def connector_chain(site: Site) -> str:
 def _known_chain(site: Site) -> Chain | None:
     """The chain with its connectors, None where one of them is unknown or none at all."""
     try:
-        return equipment_chain(site.radio, site.feeder, site.antenna)
+        return equipment_chain(
+            site.radio, site.feeder, site.antenna, adapters_in_hand(site.checklist)
+        )
     except InputError:
         return None
 
