@@ -58,6 +58,21 @@ def test_a_panel_nobody_aimed_gets_the_hemispheres_direction():
     assert known.panel_tilt_deg == 59.0
 
 
+def test_trees_before_the_panel_take_the_beam_and_leave_the_sky():
+    free = assess(solar_with(stc_w=3.0))
+    half = assess(shaded(3.0))
+    none = assess(shaded(0.0))
+    assert 0.0 < none.yield_wh_per_day < half.yield_wh_per_day < free.yield_wh_per_day
+    middle = (free.yield_wh_per_day + none.yield_wh_per_day) / 2.0
+    assert half.yield_wh_per_day == pytest.approx(middle, rel=0.02)
+
+
+def shaded(sunny_hours: float) -> PowerSystem:
+    power = solar_with(stc_w=3.0)
+    assert power.panel is not None
+    return replace(power, panel=replace(power.panel, sunny_hours=sunny_hours))
+
+
 def test_a_small_panel_and_battery_lack_power_by_a_number():
     known = assess(solar_with(stc_w=1.0, capacity_wh=20.0))
     assert known.lacks_power is True

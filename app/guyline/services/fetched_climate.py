@@ -172,7 +172,9 @@ def _answer(ask: Ask, lat_deg: float, lon_deg: float, service: Service, job: Job
             waited += 0.2
             continue
         if isinstance(answer, Exception):
-            raise WeatherError(f"{service} cannot be asked: {answer}.", advice=_STAY) from answer
+            reached = not isinstance(answer, OSError)  # of which the web's errors are kinds
+            what = "sent what cannot be read" if reached else "cannot be reached"
+            raise WeatherError(f"{service} {what}.", advice=_STAY) from answer
         return answer
     raise WeatherError(f"{service} did not answer.", advice=_STAY)
 

@@ -44,6 +44,7 @@ SEED = 20_260  # any number: the same weather for all sites and for every cure
 YEARS = 200
 MOST_RUN_DAYS = 120_000  # missions are fewer where they are longer
 MOST_RUNS, FEWEST_RUNS = 2000, 200
+WATCHED_HOURS = 6.0  # of sun between 9 and 15 that a surveyor looks at
 SLOW_SHARE = 0.1  # of the runs where there is no compiler
 CONTROLLER_LINE = "quiescent draw of the controller"
 
@@ -115,7 +116,10 @@ def sun_of(place: Place, panel: Panel) -> SunTable:
     faces = panel.azimuth_deg
     if faces is None:
         faces = proposed_azimuth_deg(place.lat_deg)
-    return sun_table(place.lat_deg, place.lon_deg, place.height_m, tilt, faces, place.horizon_deg)
+    free = 1.0 if panel.sunny_hours is None else panel.sunny_hours / WATCHED_HOURS
+    return sun_table(
+        place.lat_deg, place.lon_deg, place.height_m, tilt, faces, place.horizon_deg, free
+    )
 
 
 def solar_supply(site: Site, place: Place) -> SolarSupply:

@@ -307,6 +307,14 @@ PANEL = FieldGroup(
         _number(
             "power.panel.controller_quiescent_w", "Controller at rest", "W", 0, 50, decimals=2
         ),
+        _number(
+            "power.panel.sunny_hours",
+            "Sun from 9 to 15 h",
+            "h",
+            0,
+            6,
+            tip="Hours of these six that trees and walls leave free; empty: all",
+        ),
     ),
 )
 

@@ -67,6 +67,8 @@ class Panel:
     azimuth_deg: float | None = None
     controller: Controller = Controller.MPPT
     controller_quiescent_w: float | None = None
+    sunny_hours: float | None = None
+    """Of the six from 9 to 15 solar time, those in which trees and walls leave the panel free."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

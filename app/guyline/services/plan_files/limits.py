@@ -54,6 +54,7 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.Battery, "nominal_v"): Range(0, 1_000, above=True),
     (p.Battery, "health_fraction"): Range(0, 2),  # a fresh cell holds more than its label says
     (p.Panel, "tilt_deg"): Range(-90, 90),
+    (p.Panel, "sunny_hours"): Range(0, 6),
     (p.PowerSystem, "converter_efficiency"): Range(0, 1, above=True),
     (p.PowerSystem, "clearness"): Range(0, 1.5),
     (p.PowerSystem, "backup_hours_needed"): Range(0, 100_000),
