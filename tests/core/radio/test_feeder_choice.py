@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guyline.core.plan import Feeder
-from guyline.core.radio.feeder_choice import compare_mounting, feeder_figure
+from guyline.core.radio.feeder_choice import AT_ANTENNA, compare_mounting, feeder_figure
 from guyline.errors import InputError
 
 LONG = Feeder(length_m=10.0, k1_db_per_100ft=0.45322, k2_db_per_100ft=0.00836)  # RG-58C/U
-JUMPER = Feeder(length_m=0.5, k1_db_per_100ft=0.24208, k2_db_per_100ft=0.00033)  # 6 mm foam
+JUMPER = AT_ANTENNA
 
 
 def test_ten_metres_of_rg_58_against_a_jumper_agree_with_the_rederived_value() -> None:

@@ -311,3 +311,21 @@ def test_crossed_polarisation_costs_15_db():
 def test_depression_to_a_lower_site_counts_curvature(down_m, distance_m, depression_deg):
     angle = elevation_deg(distance_m, float(down_m), 0.0, 4 / 3)
     assert -angle == pytest.approx(depression_deg, abs=0.006)
+
+
+def test_a_long_lossy_feeder_says_what_the_radio_at_the_antenna_would_win():
+    # rederived: 10 m of RG-58C/U against half a metre of 6 mm foam, 6.64 dB at 868 MHz
+    plan = three_sites()
+    hall = plan.site(HALL)
+    cable = replace(
+        hall.feeder, length_m=10.0, k1_db_per_100ft=0.45322, k2_db_per_100ft=0.00836, joints=2
+    )
+    changed = plan.with_site(replace(hall, feeder=cable))
+    changed = replace(changed, radio_profile=replace(plan.radio_profile, frequency_hz=868e6))
+    won = {
+        q.name: q.value
+        for q in found(changed, proven(changed))[FindingCode.LINK_MARGIN].working.inputs
+        if "at its antenna would win" in q.name
+    }
+    assert list(won) == ["the radio of HALL at its antenna would win (not counted)"]
+    assert list(won.values()) == pytest.approx([6.64], abs=0.006)

@@ -9,6 +9,15 @@ from guyline.core.radio.feeder import cable_loss_db, feeder_loss_db
 from guyline.core.units import w_from_dbm
 from guyline.errors import InputError
 
+AT_ANTENNA = Feeder(
+    catalogue_key="foam-6mm",
+    length_m=0.5,
+    k1_db_per_100ft=0.24208,
+    k2_db_per_100ft=0.00033,
+    source="maker's published loss formula, quoted in scientific code",
+)
+"""The jumper of a radio in a box at the foot of its antenna."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeederFigure:

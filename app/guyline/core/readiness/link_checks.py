@@ -13,6 +13,7 @@ from guyline.core.plan import (
     Site,
     SiteId,
 )
+from guyline.core.radio.feeder_choice import AT_ANTENNA, compare_mounting
 from guyline.core.radio.link_budget import Direction, LinkBudget
 from guyline.core.readiness.finding import (
     Comparison,
@@ -193,6 +194,7 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
                 for term in link.near_terms + link.far_terms
             ),
             *_model_difference(link),
+            *_radio_at_antenna(plan, link),
             Quantity(
                 name="antenna gain of the listening end",
                 value=weaker.rx_gain_dbi,
@@ -234,6 +236,30 @@ def _model_difference(link: LinkAssessment) -> tuple[Quantity, ...]:
             source="Rec. ITU-R P.1812 for 50 % of time",
         ),
     )
+
+
+SHOWN_FEEDER_DB = 1.0  # our choice: less is not worth a climb
+
+
+def _radio_at_antenna(plan: Plan, link: LinkAssessment) -> tuple[Quantity, ...]:
+    """What either end would win without its feeder."""
+    profile = plan.radio_profile
+    won = []
+    for site in (plan.site(link.link.from_id), plan.site(link.link.to_id)):
+        power = site.radio.tx_power_dbm
+        if power is None or not site.feeder.length_m:
+            continue
+        both = compare_mounting(site.feeder, AT_ANTENNA, profile.frequency_hz, power)
+        if both.gained_db >= SHOWN_FEEDER_DB:
+            won.append(
+                Quantity(
+                    name=f"the radio of {site.site_id} at its antenna would win (not counted)",
+                    value=both.gained_db,
+                    unit="dB",
+                    source="half a metre of 6 mm foam coax in place of the feeder",
+                )
+            )
+    return tuple(won)
 
 
 def _probability(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
