@@ -67,7 +67,9 @@ def drawn(group: type, without: tuple[str, ...] = ()) -> st.SearchStrategy[Any]:
 def edited(draw: st.DrawFn, plan: Plan) -> Plan:
     """What a planner could have made of a plan: sites changed, added, removed, joined."""
     for _ in range(draw(st.integers(0, 4))):
-        plan = draw(st.one_of([edit(plan) for edit in (_changed, _larger, _smaller, _joined)]))
+        plan = draw(
+            st.one_of([edit(plan) for edit in (_changed, _larger, _smaller, _joined, _renamed)])
+        )
     return plan
 
 
@@ -107,6 +109,17 @@ def _smaller(plan: Plan) -> st.SearchStrategy[Plan]:
     return st.sampled_from(plan.sites).map(lambda site: plan.without_sites([site.site_id]))
 
 
+def _renamed(plan: Plan) -> st.SearchStrategy[Plan]:
+    if not plan.sites:
+        return st.just(plan)
+    old = st.sampled_from([site.site_id for site in plan.sites])
+    return st.builds(
+        lambda old, new: plan if plan.has_site(new) else plan.renaming_site(old, new),
+        old,
+        site_ids(),
+    )
+
+
 def _joined(plan: Plan) -> st.SearchStrategy[Plan]:
     names = [site.site_id for site in plan.sites]
     if len(names) < 2:
@@ -114,6 +127,9 @@ def _joined(plan: Plan) -> st.SearchStrategy[Plan]:
     return st.permutations(names).map(
         lambda n: replace(plan, links=(*plan.links, Link(from_id=n[0], to_id=n[1])))
     )
+
+
+_EDITS = (_changed, _larger, _smaller, _joined, _renamed)
 
 
 @cache

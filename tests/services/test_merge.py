@@ -106,6 +106,21 @@ def test_a_site_that_one_removed_and_the_other_linked_is_kept_and_asked_about() 
         assert resolved(both.plan, conflict, ABSENT) == BASE
 
 
+def test_a_site_that_one_renamed_and_the_other_changed_is_one_site_with_both() -> None:
+    ours = BASE.renaming_site(stories.HILL, SiteId("RIDGE"))
+    theirs = hill(antenna_agl_m=6.0)
+    for both in (merged(ours, theirs, BASE), merged(theirs, ours, BASE)):
+        assert both.conflicts == ()
+        assert both.plan == theirs.renaming_site(stories.HILL, SiteId("RIDGE"))
+
+
+def test_a_site_that_both_renamed_is_kept_under_both_names() -> None:
+    ours = BASE.renaming_site(stories.HILL, SiteId("RIDGE"))
+    theirs = BASE.renaming_site(stories.HILL, SiteId("PEAK"))
+    both = merged(ours, theirs, BASE)
+    assert {site.site_id for site in both.plan.sites} == {"HALL", "RIDGE", "PEAK", "SHED"}
+
+
 def test_entries_of_a_checklist_are_merged_one_by_one() -> None:
     items = BASE.site(stories.HILL).checklist
     ours = hill(checklist=(*items, ChecklistItem(name="Rope")))

@@ -15,7 +15,7 @@ from typing import Any
 from guyline.core import plan as p
 from guyline.core.plan import Plan, SiteId
 from guyline.services.plan_files.shape import FieldShape, fields_of
-from guyline.services.plan_parts import Key, by_key, called
+from guyline.services.plan_parts import Key, by_key, called, renamed_sites
 from guyline.services.plan_words import field_words, value_words
 
 
@@ -80,10 +80,21 @@ def merged(ours: Plan, theirs: Plan, base: Plan | None = None) -> Merged:
 
     `base` is the plan from which both started, None if it is lost.
     """
+    if base is not None:
+        base, theirs = _following_names(ours, base, theirs)
+        base, ours = _following_names(theirs, base, ours)
     merging = _Merging()
     plan = merging.value((), "plan", ABSENT if base is None else base, ours, theirs)
     plan = merging.with_ends(plan, ours, theirs)
     return Merged(plan, tuple(merging.conflicts))
+
+
+def _following_names(renamer: Plan, base: Plan, other: Plan) -> tuple[Plan, Plan]:
+    """Return the earlier plan and the other copy under the identifiers that one planner gave."""
+    for old, new in renamed_sites(base, renamer).items():
+        if other.has_site(old) and not other.has_site(new):
+            base, other = base.renaming_site(old, new), other.renaming_site(old, new)
+    return base, other
 
 
 def resolved(plan: Plan, conflict: Conflict, value: Any) -> Plan:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
 from guyline.core import plan as p
-from guyline.core.plan import Plan, Position, Site
+from guyline.core.plan import Plan, Position
 from guyline.services.geodesy import inverse
 from guyline.services.plan_files.shape import FieldShape, fields_of
-from guyline.services.plan_parts import by_key, called
+from guyline.services.plan_parts import by_key, called, renamed_sites
 from guyline.services.plan_words import field_words, value_words
 
 Place = tuple[str, ...]
@@ -18,25 +17,11 @@ Place = tuple[str, ...]
 
 def changes(before: Plan, after: Plan) -> tuple[str, ...]:
     """Return a sentence for each thing that differs, none if the plans are equal."""
-    before, renamed = _with_new_names(before, after)
-    return tuple([*renamed, *_group(before, after, ())])
-
-
-def _with_new_names(before: Plan, after: Plan) -> tuple[Plan, list[str]]:
-    """Return the earlier plan under the identifiers of the later one, and who was renamed."""
-    gone = [site for site in before.sites if not after.has_site(site.site_id)]
-    come = {_nameless(s): s.site_id for s in after.sites if not before.has_site(s.site_id)}
-    told = []
-    for site in gone:
-        new = come.pop(_nameless(site), None)
-        if new is not None:
-            before = before.renaming_site(site.site_id, new)
-            told.append(f"{site.site_id} is called {new}.")
-    return before, told
-
-
-def _nameless(site: Site) -> Site:
-    return replace(site, site_id=p.SiteId(""))
+    renamed = renamed_sites(before, after)
+    for old, new in renamed.items():
+        before = before.renaming_site(old, new)
+    told = (f"{old} is called {new}." for old, new in renamed.items())
+    return (*told, *_group(before, after, ()))
 
 
 def _group(before: Any, after: Any, place: Place) -> Iterator[str]:

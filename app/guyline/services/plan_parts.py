@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable
+from dataclasses import replace
 from typing import Any
 
 from guyline.core import plan as p
+from guyline.core.plan import Plan, SiteId
 from guyline.services.plan_words import quoted
 
 Key = tuple[Hashable, int]
@@ -54,3 +56,15 @@ def called(entry: Any) -> str:
     if isinstance(entry, p.Need):
         return f"need {entry.from_id} to {entry.to_id}"
     return quoted(str(_name(entry)))
+
+
+def renamed_sites(before: Plan, after: Plan) -> dict[SiteId, SiteId]:
+    """Return the sites that have another identifier and are otherwise as they were, old to new."""
+    come = {_nameless(s): s.site_id for s in after.sites if not before.has_site(s.site_id)}
+    gone = [site for site in before.sites if not after.has_site(site.site_id)]
+    pairs = ((site.site_id, come.pop(_nameless(site), None)) for site in gone)
+    return {old: new for old, new in pairs if new is not None}
+
+
+def _nameless(site: p.Site) -> p.Site:
+    return replace(site, site_id=SiteId(""))
