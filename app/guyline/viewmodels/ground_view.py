@@ -20,7 +20,7 @@ from guyline.services.job import Job
 from guyline.services.raster import Bounds
 from guyline.services.wording import counted
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view_area import Area, area_of, frame_of
+from guyline.viewmodels.ground_view_area import Area, area_of, origin_of
 from guyline.viewmodels.ground_view_relief import Relief, relief_of
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
@@ -136,9 +136,10 @@ class GroundModel(QObject):
         self._drags = 0
         self._reading = QTimer(self, singleShot=True, interval=READ_AFTER_MS)
         self._reading.timeout.connect(self._read_ground)
-        self._frame = frame_of(document.plan, None)
+        self._frame = LocalFrame(*origin_of(document.plan, None))
         self._marks: tuple[SiteMark, ...] = ()
         self._lines: tuple[LinkLine, ...] = ()
+        self._seen: object = None
         self.relief: Relief | None = None
         document.changed.connect(self._on_plan_changed)
         live.updated.connect(self._on_assessed)
@@ -172,7 +173,8 @@ class GroundModel(QObject):
     def use_terrain(self, terrain: HasGround | None) -> None:
         """Draw this ground from now on; the relief follows when it is ready."""
         self._terrain = terrain
-        self._frame = frame_of(self._document.plan, None if terrain is None else terrain.bounds)
+        bounds = None if terrain is None else terrain.bounds
+        self._frame = LocalFrame(*origin_of(self._document.plan, bounds))
         self._make_marks()
         self.frame_changed.emit()
         self._read_ground()
@@ -305,9 +307,10 @@ class GroundModel(QObject):
         return "".join(parts).strip()
 
     def _on_plan_changed(self, plan: Plan) -> None:
-        wanted = frame_of(plan, None if self._terrain is None else self._terrain.bounds)
-        if _apart_m(wanted, self._frame) > FARTHEST_M:
-            self._frame = wanted
+        origin = origin_of(plan, None if self._terrain is None else self._terrain.bounds)
+        here = (self._frame.lat0_deg, self._frame.lon0_deg)
+        if inverse(*here, *origin).distance_m > FARTHEST_M:
+            self._frame = LocalFrame(*origin)
             self._make_marks()
             self.frame_changed.emit()
             self._read_ground()
@@ -322,8 +325,8 @@ class GroundModel(QObject):
             return False
         grid, bounds = self.relief.grid, self._terrain.bounds
         return any(
-            bounds.contains(*self.place(m.x_m, m.y_m))
-            and not (grid.west_m < m.x_m < grid.east_m and grid.south_m < m.y_m < grid.north_m)
+            not (grid.west_m < m.x_m < grid.east_m and grid.south_m < m.y_m < grid.north_m)
+            and bounds.contains(*self.place(m.x_m, m.y_m))
             for m in self._marks
         )
 
@@ -334,12 +337,8 @@ class GroundModel(QObject):
         plan, assessment = self._document.plan, self._live.current
         verdicts = {} if assessment is None else {s.site_id: s.verdict for s in assessment.sites}
         known = {} if assessment is None else {k.link.ends: k for k in assessment.links}
-        placed = {
-            s.site_id: self.point(s.position.lat_deg, s.position.lon_deg)
-            for s in plan.sites
-            if s.position is not None
-        }
-        self._marks = tuple(
+        placed = self._placed(plan)
+        marks = tuple(
             _mark(s, placed[s.site_id], verdicts.get(s.site_id))
             for s in plan.sites
             if s.site_id in placed
@@ -349,8 +348,21 @@ class GroundModel(QObject):
             for link in plan.links
             if link.from_id in placed and link.to_id in placed
         ]
-        self._lines = tuple(sorted(lines, key=lambda line: _DRAWN_LAST.index(line.state)))
-        self.marks_changed.emit()
+        ordered = tuple(sorted(lines, key=lambda line: _DRAWN_LAST.index(line.state)))
+        seen = (marks, ordered, plan.places)
+        if seen != self._seen:  # an antenna being drawn up moves nothing on the map
+            self._seen = seen
+            self._marks, self._lines = marks, ordered
+            self.marks_changed.emit()
+
+    def _placed(self, plan: Plan) -> dict[SiteId, tuple[float, float]]:
+        """Where the sites lie in the frame, worked out in one go."""
+        at = [(s.site_id, s.position) for s in plan.sites if s.position is not None]
+        x, y = self._frame.to_xy([p.lat_deg for _, p in at], [p.lon_deg for _, p in at])
+        return {
+            site_id: (east, north)
+            for (site_id, _), east, north in zip(at, x.tolist(), y.tolist(), strict=True)
+        }
 
     def _read_ground(self) -> None:
         self.cancel()
@@ -379,10 +391,6 @@ class GroundModel(QObject):
     def _show_relief(self, relief: Relief | None) -> None:
         self.relief = relief
         self.relief_changed.emit(relief)
-
-
-def _apart_m(a: LocalFrame, b: LocalFrame) -> float:
-    return inverse(a.lat0_deg, a.lon0_deg, b.lat0_deg, b.lon0_deg).distance_m
 
 
 def _mark(site: Site, at: tuple[float, float], verdict: Verdict | None) -> SiteMark:

@@ -30,19 +30,20 @@ class Area:
         return max(self.east_m - self.west_m, self.north_m - self.south_m)
 
 
-def frame_of(plan: Plan, bounds: Bounds | None) -> LocalFrame:
-    """A frame about the middle of the sites, else of the terrain."""
+def origin_of(plan: Plan, bounds: Bounds | None) -> tuple[float, float]:
+    """The middle of the sites, else of the terrain: where a frame for the map begins."""
     places = [s.position for s in plan.sites if s.position is not None]
     if places:
         lon0 = places[0].lon_deg
         lons = [(p.lon_deg - lon0 + 180.0) % 360.0 - 180.0 for p in places]
         lats = [p.lat_deg for p in places]
-        return LocalFrame((min(lats) + max(lats)) / 2, lon0 + (min(lons) + max(lons)) / 2)
+        return (min(lats) + max(lats)) / 2, lon0 + (min(lons) + max(lons)) / 2
     if bounds is not None:
-        return LocalFrame(
-            (bounds.south_deg + bounds.north_deg) / 2, (bounds.west_deg + bounds.east_deg) / 2
+        return (
+            (bounds.south_deg + bounds.north_deg) / 2,
+            (bounds.west_deg + bounds.east_deg) / 2,
         )
-    return LocalFrame(0.0, 0.0)
+    return 0.0, 0.0
 
 
 def area_of(

@@ -28,7 +28,7 @@ SHADOWS = {
     Reach.SHORT: (0.12, 0.20),
     Reach.SHORT_STRIPE: (0.42, 0.60),
 }
-TINTS = {Reach.ONE: (0.18, 0.20), Reach.SEVERAL: (0.40, 0.44)}
+TINTS = {Reach.ONE: (0.18, 0.20), Reach.SEVERAL: (0.34, 0.40)}
 KEY = (
     (Reach.SEVERAL, "served by several"),
     (Reach.ONE, "by one"),

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QLabel, QStackedLayout, QVBoxLayout, QWidget
 
 from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
+from guyline.core.readiness.finding import Verdict
 from guyline.services.assessment import Assessor
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
@@ -34,6 +35,7 @@ class ProfilePlot(QWidget):
     ) -> None:
         super().__init__(parent)
         self._selection = selection
+        self._offered: list[tuple[SiteId, str, Verdict | None]] | None = None
         self.model = PathModel(document, selection, self)
         self.header = ProfileHeader(theme.value)
         self.canvas = ProfileCanvas(theme.value)
@@ -80,9 +82,14 @@ class ProfilePlot(QWidget):
         self._live = live
 
     def _offer_sites(self) -> None:
+        """Fill the pickers where sites or verdicts changed; each move of a drag comes here."""
         assessment = self._live.current
         verdicts = {} if assessment is None else {s.site_id: s.verdict for s in assessment.sites}
-        self.header.show_sites(self.model.sites, verdicts)
+        offered = [(s.site_id, s.name, verdicts.get(s.site_id)) for s in self.model.sites]
+        if offered != self._offered:
+            self._offered = offered
+            self.header.show_sites(self.model.sites, verdicts)
+            self.header.show_path(self.model.view)
 
     def _show(self, view: PathView | None) -> None:
         self.header.show_path(view)
@@ -92,11 +99,9 @@ class ProfilePlot(QWidget):
 
     def _on_plan_changed(self, plan: Plan) -> None:
         self._offer_sites()
-        self.header.show_path(self.model.view)
 
     def _on_assessed(self, assessment: PlanAssessment) -> None:
         self._offer_sites()
-        self.header.show_path(self.model.view)
 
     def _use_theme(self, theme: Theme) -> None:
         self.header.use_theme(theme)

@@ -10,10 +10,7 @@ from PySide6.QtGui import (
     QColor,
     QFontMetricsF,
     QPainter,
-    QPainterPath,
-    QPen,
     QPolygonF,
-    QTransform,
 )
 from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
@@ -29,6 +26,7 @@ from guyline.viewmodels.path_view_words import (
     void_sentences,
     worst_label,
 )
+from guyline.widgets.ground_map_text import HaloText, hairline, on_screen
 from guyline.widgets.theme import GRID_PX, Theme, font
 
 HANDLE_PX = 5.0
@@ -48,9 +46,11 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         self.selected_end: int | None = None
         self.pointer_m: float | None = None
         self._taken_boxes: list[QRectF] = []
+        self._text = HaloText()
 
     def use_theme(self, theme: Theme) -> None:
         self._theme = theme
+        self._text.clear()
         self.update()
 
     def show_curves(self, view: PathView | None, curves: Curves | None, bounds: QRectF) -> None:
@@ -80,7 +80,7 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
             self._paint_worst(painter, self._view, self._curves.worst)
 
     def _paint_guides(self, painter: QPainter) -> None:
-        painter.setPen(_pen(self._theme.hairline))
+        painter.setPen(hairline(self._theme.hairline))
         for height in self.guides_m:
             painter.drawLine(QLineF(self._bounds.left(), height, self._bounds.right(), height))
 
@@ -94,10 +94,10 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
             body.append(QPointF(line[-1].x(), floor))
             body.append(QPointF(line[0].x(), floor))
             painter.drawPolygon(body)
-        painter.setPen(_pen(self._theme.ground_line))
+        painter.setPen(hairline(self._theme.ground_line))
         for line in lines:
             painter.drawPolyline(QPolygonF(line))
-        painter.setPen(_pen(self._theme.ground_line, Qt.PenStyle.DotLine))
+        painter.setPen(hairline(self._theme.ground_line, style=Qt.PenStyle.DotLine))
         low = curves.low_ground
         for line in _known_stretches(low.distance_m, low.raised_m):
             painter.drawPolyline(QPolygonF(line))
@@ -108,7 +108,7 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         inverse, _ = painter.worldTransform().inverted()
         hatch.setTransform(inverse)  # else the lines would be stretched with the axes
         for low, high in view.profile.void_ranges_m():
-            painter.setPen(_pen(self._theme.muted, Qt.PenStyle.DashLine))
+            painter.setPen(hairline(self._theme.muted, style=Qt.PenStyle.DashLine))
             painter.setBrush(hatch)
             painter.drawRect(
                 QRectF(QPointF(low, self._bounds.top()), QPointF(high, self._bounds.bottom()))
@@ -127,14 +127,14 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
             _points(sight.distance_m, sight.zone_top_m)
             + _points(sight.distance_m[::-1], sight.zone_bottom_m[::-1])
         )
-        painter.setPen(_pen(color))
+        painter.setPen(hairline(color))
         painter.setBrush(tint)
         painter.drawPolygon(lens)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(_pen(color, Qt.PenStyle.DashLine))
+        painter.setPen(hairline(color, style=Qt.PenStyle.DashLine))
         for edge in (sight.clear_top_m, sight.clear_bottom_m):
             painter.drawPolyline(QPolygonF(_points(sight.distance_m, edge)))
-        painter.setPen(_pen(self._theme.ink))
+        painter.setPen(hairline(self._theme.ink))
         painter.drawLine(QLineF(0.0, sight.line_m[0], sight.distance_m[-1], sight.line_m[-1]))
 
     def _paint_worst(self, painter: QPainter, view: PathView, mark: WorstMark) -> None:
@@ -144,8 +144,8 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         to = painter.worldTransform()
         foot = to.map(QPointF(mark.distance_m, mark.ground_m))
         goal = to.map(QPointF(mark.distance_m, mark.clear_m))
-        with _on_screen(painter):
-            painter.setPen(_pen(color, width=2.0))
+        with on_screen(painter):
+            painter.setPen(hairline(color, width=2.0))
             painter.drawLine(foot, goal)
             for end in (foot, goal):
                 painter.drawLine(end - QPointF(4, 0), end + QPointF(4, 0))
@@ -160,16 +160,16 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
             top = to.map(QPointF(mast.distance_m, mast.top_m))
             agl = view.ends[end].antenna_agl_m
             words = "?" if agl is None else height_text(agl, view.plan.incident.units)
-            with _on_screen(painter):
+            with on_screen(painter):
                 style = Qt.PenStyle.DotLine if agl is None else Qt.PenStyle.SolidLine
-                painter.setPen(_pen(self._theme.ink, style, 2.0))
+                painter.setPen(hairline(self._theme.ink, 2.0, style))
                 painter.drawLine(foot, top)
                 is_selected = end == self.selected_end
                 painter.setBrush(QColor(self._theme.accent if is_selected else self._theme.paper))
                 painter.drawEllipse(top, HANDLE_PX, HANDLE_PX)
                 if is_selected:
                     painter.setBrush(Qt.BrushStyle.NoBrush)
-                    painter.setPen(_pen(self._theme.accent, width=1.5))
+                    painter.setPen(hairline(self._theme.accent, width=1.5))
                     painter.drawEllipse(top, HANDLE_PX + 3, HANDLE_PX + 3)
             self._mast_label(painter, end, top, f"{view.ends[end].label}  {words}")
 
@@ -182,34 +182,32 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         base = top.y() - HANDLE_PX - 7
         if base - measure.ascent() < edges.top():
             base = top.y() + HANDLE_PX + 3 + measure.ascent()
-        self._taken_boxes.append(QRectF(left, base - measure.ascent(), width, measure.height()))
-        with _on_screen(painter):
-            painter.setFont(font(8.5, bold=True))
-            _halo_text(painter, QPointF(left, base), words, self._theme.ink, self._theme.paper)
+        box = QRectF(left, base - measure.ascent(), width, measure.height())
+        self._taken_boxes.append(box)
+        ink, paper = self._theme.ink, self._theme.paper
+        self._text.draw(painter, box.center(), words, ink, paper, points=8.5, bold=True)
 
     def _paint_pointer(self, painter: QPainter, view: PathView) -> None:
         if self.pointer_m is None:
             return
         x = self.pointer_m
-        painter.setPen(_pen(self._theme.accent))
+        painter.setPen(hairline(self._theme.accent))
         painter.drawLine(QLineF(x, self._bounds.top(), x, self._bounds.bottom()))
 
     def _paint_caption(self, painter: QPainter, view: PathView) -> None:
         """Along the bottom: what is under the pointer, or else what the lines are."""
-        face = font(8.0, bold=self.pointer_m is not None)
+        is_pointing = self.pointer_m is not None
         edges = painter.worldTransform().mapRect(self._bounds)
-        measure = QFontMetricsF(face)
+        measure = QFontMetricsF(font(8.0, bold=is_pointing))
         words = legend_text(view)
         if self.pointer_m is not None:
             words = pointer_text(view, self.pointer_m)
         elif measure.horizontalAdvance(words) > edges.width() - 40:
             words = short_legend_text(view)
         words = measure.elidedText(words, Qt.TextElideMode.ElideRight, edges.width() - 40)
-        left = edges.center().x() - measure.horizontalAdvance(words) / 2
-        with _on_screen(painter):
-            painter.setFont(face)
-            base = QPointF(left, edges.bottom() - 6)
-            _halo_text(painter, base, words, self._theme.ink, self._theme.ground_fill)
+        middle = QPointF(edges.center().x(), edges.bottom() - CAPTION_PX / 2)
+        ink, ground = self._theme.ink, self._theme.ground_fill
+        self._text.draw(painter, middle, words, ink, ground, points=8.0, bold=is_pointing)
 
     def _free_place(self, box: QRectF, room: QRectF) -> QRectF:
         """The box inside the room, moved as little as keeps it off what is written already."""
@@ -235,8 +233,8 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         place = painter.worldTransform().map(at)
         box.moveCenter(place + QPointF(0, box.height() / 2 + 5) if below else place)
         box = self._free_place(box, edges.adjusted(2, 2, -2, -CAPTION_PX))
-        with _on_screen(painter):
-            painter.setPen(_pen(color))
+        with on_screen(painter):
+            painter.setPen(hairline(color))
             painter.setBrush(QColor(self._theme.paper))
             painter.drawRoundedRect(box, 2, 2)
             painter.setFont(face)
@@ -244,32 +242,10 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
             painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
 
 
-class _on_screen:  # noqa: N801 - reads as a verb phrase at its use
-    """Paint in pixels for a while, with the painter given back as it was."""
-
-    def __init__(self, painter: QPainter) -> None:
-        self._painter = painter
-
-    def __enter__(self) -> None:
-        self._painter.save()
-        self._painter.setTransform(QTransform())
-
-    def __exit__(self, *exc: object) -> None:
-        self._painter.restore()
-
-
 def _kept_inside(box: QRectF, room: QRectF) -> QRectF:
     left = min(max(box.left(), room.left()), room.right() - box.width())
     top = min(max(box.top(), room.top()), room.bottom() - box.height())
     return QRectF(left, top, box.width(), box.height())
-
-
-def _pen(
-    color: str | QColor, style: Qt.PenStyle = Qt.PenStyle.SolidLine, width: float = 1.0
-) -> QPen:
-    pen = QPen(QColor(color), width, style)
-    pen.setCosmetic(True)
-    return pen
 
 
 def _points(x: Numbers, y: Numbers) -> list[QPointF]:
@@ -281,17 +257,3 @@ def _known_stretches(x: Numbers, y: Numbers) -> list[list[QPointF]]:
     known = ~np.isnan(y)
     edges = np.flatnonzero(np.diff(np.concatenate(([False], known, [False])).astype(np.int8)))
     return [_points(x[a:b], y[a:b]) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-
-
-def _halo_text(painter: QPainter, base: QPointF, words: str, ink: str, paper: str) -> None:
-    """Letters with a rim of paper, readable over any line."""
-    outline = QPainterPath()
-    outline.addText(base, painter.font(), words)
-    rim = QPen(QColor(paper), 3.0)
-    rim.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    painter.setPen(rim)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawPath(outline)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QColor(ink))
-    painter.drawPath(outline)
