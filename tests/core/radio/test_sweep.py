@@ -217,12 +217,26 @@ def test_a_transmitter_in_a_void_makes_everything_unknown():
     assert np.isfinite(coverage_loss_db(surveyed, 900.0).values[10, 11])
 
 
-def test_nothing_is_claimed_beyond_the_radius_or_the_data():
+def test_memory_follows_the_radius_and_ends_with_the_data():
     cells = coverage_loss_db(site_on(np.zeros((31, 80)), 5.0, 70.0), 20 * 90.0)
     assert (cells.first_row, cells.first_col, cells.values.shape) == (0, 50, (26, 30))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_every_cell_within_the_radius_gets_its_loss_and_no_other(seed):
+    rng = np.random.default_rng(seed)
+    every = int(rng.choice([1, 2, 3, 5, 8]))
+    row, col = float(rng.uniform(0, 59)), float(rng.uniform(0, 79))
+    if seed % 3 == 0:
+        row, col = round(row) * 1.0, round(col) * 1.0
+    cell_m, reach = float(rng.uniform(1, 900)), float(rng.choice([7.0, 33.3, 51.0]))
+    site = site_on(np.zeros((60, 80)), row, col, cell_m=cell_m)
+    cells = coverage_loss_db(site, reach * cell_m, every=every)
+    assert cells.values.size
     for i, j in np.ndindex(cells.values.shape):
-        is_within = np.hypot(cells.row_of(i) - 5, cells.col_of(j) - 70) <= 20
-        assert np.isfinite(cells.values[i, j]) == is_within
+        away = np.hypot(cells.row_of(i) - row, cells.col_of(j) - col)
+        if abs(away - reach) > 1e-6:
+            assert np.isfinite(cells.values[i, j]) == (away < reach)
 
 
 def test_the_own_cell_has_free_space_over_half_a_cell():
@@ -321,6 +335,13 @@ def test_without_the_compiler_the_same_loops_give_the_same(monkeypatch):
     assert np.allclose(compiled.values, coverage_loss_db(site, 14 * 90.0).values, equal_nan=True)
     plain_gain = gain_toward_cells_dbi(site, compiled, PATTERN)
     assert np.allclose(gain.values, plain_gain.values, atol=1e-5, equal_nan=True)
+
+
+@pytest.mark.skipif(not sweep_kernel.IS_COMPILED, reason="numba is not installed")
+def test_preparing_loads_all_loops():
+    sweep.prepare()
+    assert sweep_kernel.sweep_side.signatures
+    assert sweep_kernel.gains_toward_cells.signatures
 
 
 def test_where_nothing_can_be_written_the_loops_are_compiled_each_time(monkeypatch):

@@ -171,6 +171,25 @@ def coverage_loss_db(
     return cells
 
 
+def prepare() -> None:
+    """Load the compiled loops, or compile them where this is the first time.
+
+    For a thread in the background after the start: the first time takes some ten seconds of one
+    processor, every later one half a second, and the first sweep would otherwise wait for it.
+    """
+    ground = np.zeros((5, 5), dtype=np.float32)
+    site = SweepSite(
+        height_amsl_m=ground,
+        cell_m=30.0,
+        tx_row=2.0,
+        tx_col=2.0,
+        tx_agl_m=10.0,
+        rx_agl_m=2.0,
+        frequency_hz=868e6,
+    )
+    gain_toward_cells_dbi(site, coverage_loss_db(site, 60.0, threads=1), np.zeros((1, 2)))
+
+
 def refined_coverage(
     site: SweepSite,
     radius_m: float,
@@ -335,7 +354,7 @@ def _sides(
     rows, cols = heights.shape
     out_rows, out_cols = cells.values.shape
     row, col = _on_line(site.tx_row), _on_line(site.tx_col)
-    reach = radius_m / site.cell_m
+    reach = _on_line(radius_m / site.cell_m)
     for is_row_main, direction in ((False, 1), (False, -1), (True, 1), (True, -1)):
         main_tx, cross_tx = (row, col) if is_row_main else (col, row)
         main_size, cross_size = (rows, cols) if is_row_main else (cols, rows)
@@ -366,6 +385,7 @@ def _sides(
 
 
 def _on_line(place: float) -> float:
+    """Place in cells, free of the rounding that would set it just beside a line of cells."""
     nearest = float(round(place))
     return nearest if abs(place - nearest) < SAME_PLACE_CELLS else float(place)
 
@@ -396,7 +416,7 @@ def _processors() -> int:
 
 def _empty_cells(site: SweepSite, radius_m: float, every: int) -> CellRaster:
     rows, cols = site.height_amsl_m.shape
-    reach = radius_m / site.cell_m
+    reach = _on_line(radius_m / site.cell_m)
     first_row, row_count = _window(site.tx_row, reach, rows, every)
     first_col, col_count = _window(site.tx_col, reach, cols, every)
     return CellRaster(

@@ -392,10 +392,11 @@ def sweep_side(
     flat_x, flat_y = np.empty(main_count + 1), np.empty(main_count + 1)
     slopes, sample_m = np.empty(main_count + 1), np.empty(main_count + 1)
     block_slopes = np.empty(main_count // BLOCK + 2)
-    reach2 = (radius_m / cell_m) ** 2
+    reach2 = (radius_m / cell_m) ** 2 + 1e-6  # a cell on the rim is inside
     first_phase = (main_start - out_main_first) * main_step % every
     ahead = -(-(main_start - out_main_first) * main_step // every) * main_step
     share_of_step = 1.0 / every
+    beside = 0.5 * every + 0.5  # a radial may pass that many cells beside the cell it is for
 
     for k in range(fan_begin, fan_end):
         if cancel[0] != 0:
@@ -414,9 +415,13 @@ def sweep_side(
             out = first + i
             cross = cross_tx + lean * out
             d = out * step_m
-            if cross < -0.5 or cross > cross_count - 0.5 or d > radius_m + cell_m:
+            if (
+                cross < -beside
+                or cross > cross_count - 1 + beside
+                or d > radius_m + beside * cell_m
+            ):
                 break
-            inner = min(max(cross, 0.0), cross_count - 1.0)  # cells reach half a cell beyond
+            inner = min(max(cross, 0.0), cross_count - 1.0)  # cells reach beyond their centres
             row = int(inner)
             share = inner - row
             main = main_start + main_step * i
