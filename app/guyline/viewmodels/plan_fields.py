@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from guyline.core.plan import Fact, Units
+from guyline.core.plan import Fact, Relaying, Units
 from guyline.viewmodels.fields import Field, Kind
 from guyline.viewmodels.site_fields import FieldGroup
 
@@ -129,6 +129,14 @@ RADIO_PROFILE = FieldGroup(
             kind=Kind.INTEGER,
             minimum=0,
             maximum=255,
+        ),
+        Field(
+            path="radio_profile.relaying",
+            title="Messages travel",
+            kind=Kind.CHOICE,
+            choices=Relaying,
+            can_be_unknown=False,
+            tip="What relays send on decides how busy they are",
         ),
         Field(
             path="trees_in_leaf",

@@ -8,7 +8,7 @@ import pytest
 
 from guyline.core.network.link import LinkAssessment
 from guyline.core.network.traffic import plan_traffic, received_levels_dbm
-from guyline.core.plan import Link, Need, Plan, RadioProfile, Site, SiteFunction, SiteId
+from guyline.core.plan import Link, Need, Plan, RadioProfile, Relaying, Site, SiteFunction, SiteId
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.core.radio.link_budget import Terminal, link_budget
 
@@ -93,3 +93,22 @@ def test_longer_payload_of_a_site_takes_longer_on_the_air() -> None:
     talker = replace(PLAN.sites[0], payload_bytes=200)
     traffic = plan_traffic(PLAN.with_site(talker), PAIRS, LINKS)
     assert traffic.site(A).airtime_s_per_hour == pytest.approx(6.0 * time_on_air_s(200, 10, 125e3))
+
+
+def test_flooded_need_is_sent_on_by_every_relay_and_no_end_point() -> None:
+    # by hand: A, B and LONE send 6, the gateway answers each with 6 and repeats what it hears
+    flooded = replace(PLAN, radio_profile=replace(PROFILE, relaying=Relaying.FLOODED))
+    traffic = plan_traffic(flooded, PAIRS, LINKS)
+    packets = {known.site_id: known.packets_per_hour for known in traffic.sites}
+    assert packets == {A: 6.0, B: 6.0, HUB: 30.0, GATE: 30.0, LONE: 6.0}
+    assert traffic.capacity is not None
+    routed = plan_traffic(PLAN, PAIRS, LINKS)
+    assert routed.capacity is not None
+    assert traffic.capacity.factor < routed.capacity.factor
+
+
+def test_hop_limit_ends_a_flood() -> None:
+    profile = replace(PROFILE, relaying=Relaying.FLOODED, hop_limit=1)
+    traffic = plan_traffic(replace(PLAN, radio_profile=profile), PAIRS, LINKS)
+    assert traffic.site(HUB).packets_per_hour == 0.0
+    assert traffic.capacity is None

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from guyline.core.network.link import LinkAssessment
-from guyline.core.network.reach import neighbours, shortest_route
-from guyline.core.plan import Need, Plan, SiteId
+from guyline.core.network.reach import Neighbours, neighbours, shortest_route
+from guyline.core.plan import Need, Plan, Relaying, SiteFunction, SiteId
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.core.radio.capacity import (
     Flow,
@@ -17,6 +17,7 @@ from guyline.core.radio.capacity import (
     NodeLoad,
     busy_hour_packets,
     delivery_probability,
+    flooded_load,
     network_capacity,
     routed_load,
 )
@@ -73,7 +74,9 @@ def plan_traffic(
     links: Collection[LinkAssessment],
     duty_fraction: float | None = None,
 ) -> PlanTraffic:
-    """Traffic of a plan whose needs are routed over the fewest hops, once in each direction.
+    """Traffic of a plan from its needs, once in each direction.
+
+    Along the route of fewest hops, or sent on once by every relay, as the radio profile says.
 
     Parameters
     ----------
@@ -88,6 +91,7 @@ def plan_traffic(
 
     Notes
     -----
+    Where relays flood, delivery is that of the shortest route alone: other routes add to it.
     Sites between which no link was assessed are taken not to hear each other: where they do,
     more packets collide.
     """
@@ -100,7 +104,10 @@ def plan_traffic(
         for way in (route, route[::-1])
         if route
     ]
-    load = routed_load(flows, len(order))
+    if plan.radio_profile.relaying is Relaying.FLOODED:
+        load = _flooded(plan, heard, order)
+    else:
+        load = routed_load(flows, len(order))
     levels = received_levels_dbm(plan, links)
     chances = {flow.route: delivery_probability(flow, load, levels) for flow in flows}
     is_busy = bool(load.airtime_s_per_hour.any())
@@ -110,8 +117,27 @@ def plan_traffic(
             NeedTraffic(need=need, route=route, delivery=_delivery(route, order, chances))
             for need, route in zip(plan.needs, routes, strict=True)
         ),
-        capacity=network_capacity(flows, levels, duty_fraction) if is_busy else None,
+        capacity=network_capacity(flows, levels, duty_fraction, load=load)
+        if is_busy and flows
+        else None,
     )
+
+
+def _flooded(plan: Plan, heard: Neighbours, order: Mapping[SiteId, int]) -> NodeLoad:
+    hears = [[order[other] for other in heard[site.site_id]] for site in plan.sites]
+    relays = [site.function is not SiteFunction.END_POINT for site in plan.sites]
+    load = NodeLoad(np.zeros(len(order)), np.zeros(len(order)))
+    for need in plan.needs:
+        for source in (need.from_id, need.to_id):
+            load += flooded_load(
+                hears,
+                order[source],
+                need.packets_per_hour or 0.0,
+                _airtime_s(plan, plan.site(source).payload_bytes),
+                plan.radio_profile.hop_limit or len(order),
+                relays,
+            )
+    return load
 
 
 def _flow(

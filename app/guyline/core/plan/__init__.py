@@ -3,7 +3,7 @@
 from guyline.core.plan.equipment import Antenna, Feeder, Pattern, Polarisation, Radio
 from guyline.core.plan.facts import Fact, Hazard, Units
 from guyline.core.plan.gates import ASKED, Gate, GateRecord
-from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
+from guyline.core.plan.incident import Incident, RadioProfile, RadioRule, Relaying
 from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
 from guyline.core.plan.power_system import (
     Battery,
@@ -41,8 +41,8 @@ __all__ = [
     "Feeder",
     "Gate",
     "GateRecord",
-    "Handheld",
     "Generator",
+    "Handheld",
     "Hazard",
     "Incident",
     "ItemState",
@@ -60,6 +60,7 @@ __all__ = [
     "Radio",
     "RadioProfile",
     "RadioRule",
+    "Relaying",
     "Roof",
     "Site",
     "SiteFunction",

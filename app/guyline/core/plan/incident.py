@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from guyline.core.plan.facts import Units
 
@@ -26,6 +27,13 @@ class Incident:
     net_control: str = ""
 
 
+class Relaying(StrEnum):
+    """How a message finds its way over relays."""
+
+    ROUTED = "along one route"
+    FLOODED = "sent on once by every relay"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RadioProfile:
     """The air settings all radios of the plan share."""
@@ -41,6 +49,7 @@ class RadioProfile:
     key_identifier: str = ""
     """Which key, never the key itself."""
     hop_limit: int | None = None
+    relaying: Relaying = Relaying.ROUTED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

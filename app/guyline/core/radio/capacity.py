@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import exp, inf
 
 import numpy as np
@@ -265,6 +265,7 @@ def network_capacity(
     duty_fraction: float | None = None,
     least_delivery: float = 0.9,
     capture_db: float = CAPTURE_DB,
+    load: NodeLoad | None = None,
 ) -> NetworkCapacity:
     """Traffic that the network carries with the flows in their given proportion.
 
@@ -280,9 +281,10 @@ def network_capacity(
         Probability every flow must keep, above 0 and below 1.
     capture_db : float
         [dB]
+    load : NodeLoad, optional
+        What the nodes send for these flows, where that is more than along their routes.
     """
-    node_count = len(received_dbm)
-    base = routed_load(flows, node_count)
+    base = routed_load(flows, len(received_dbm)) if load is None else load
     busiest = float(base.duty_fraction.max(initial=0.0))
     if busiest == 0.0 or not 0.0 < least_delivery < 1.0:
         raise InputError(
@@ -294,15 +296,15 @@ def network_capacity(
         _collision_factor(f, base, received_dbm, least_delivery, capture_db) for f in flows
     )
     factor = min(by_duty, by_collisions)
-    grown = [replace(flow, packets_per_hour=factor * flow.packets_per_hour) for flow in flows]
-    load = routed_load(grown, node_count)
+    grown = NodeLoad(factor * base.packets_per_hour, factor * base.airtime_s_per_hour)
     return NetworkCapacity(
         factor=factor,
-        packets_per_hour=sum(flow.packets_per_hour for flow in grown),
+        packets_per_hour=factor * sum(flow.packets_per_hour for flow in flows),
         hub=int(np.argmax(base.duty_fraction)) if by_duty <= by_collisions else None,
-        load=load,
+        load=grown,
         delivery=tuple(
-            delivery_probability(flow, load, received_dbm, capture_db=capture_db) for flow in grown
+            delivery_probability(flow, grown, received_dbm, capture_db=capture_db)
+            for flow in flows
         ),
     )
 

@@ -18,6 +18,9 @@ from guyline.core.radio.rules import (
     bandwidth_check,
     density_check,
     dwell_check,
+    max_packets_per_hour,
+    power_check,
+    rule_path,
 )
 from guyline.core.readiness.finding import (
     Comparison,
@@ -147,15 +150,9 @@ def _time_on_air_s(plan: Plan, site: Site) -> float:
 
 
 def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
-    value = _emission(plan, site).in_kind_dbm(rule.limit_kind, rule.gain_allowance_dbi)
-    over = None if value is None else value - rule.limit_dbm
-    verdict = (
-        Verdict.NOT_ASSESSED
-        if over is None
-        else Verdict.GO
-        if over <= 0.05  # the last printed digit
-        else Verdict.NO_GO
-    )
+    emission = _emission(plan, site)
+    check = power_check(rule, emission)
+    value, over, verdict = check.value, check.over, _LIMIT_VERDICTS[check.answer]
     remedy = None
     if over is None:
         remedy = Remedy(
@@ -191,11 +188,14 @@ def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
                     name="transmit power", value=site.radio.tx_power_dbm, unit="dBm", source="plan"
                 ),
                 Quantity(
+                    name="feeder loss", value=emission.feeder_loss_db, unit="dB", source="plan"
+                ),
+                Quantity(
                     name="antenna gain", value=site.antenna.gain_dbi, unit="dBi", source="plan"
                 ),
                 Quantity(name="limit", value=rule.limit_dbm, unit="dBm", source=rule.source),
             ),
-            source=rule.source,
+            source=rule_path(rule),
             confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
         ),
         remedy=remedy,
@@ -220,7 +220,7 @@ def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
         what = "the packets an hour it sends, its own and relayed"
         remedy = Remedy(action=RemedyAction.ENTER, site_id=site.site_id, what=what)
     elif verdict is Verdict.NO_GO:
-        most = int(rule.duty_fraction * 3600.0 / airtime_s)
+        most = max_packets_per_hour(rule.duty_fraction, airtime_s)
         what = f"a traffic plan with at most {most} packets an hour here"
         remedy = Remedy(action=RemedyAction.OBTAIN, site_id=site.site_id, what=what)
     return Finding(

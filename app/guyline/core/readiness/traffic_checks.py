@@ -19,7 +19,7 @@ HOUR_S = 3600.0
 
 
 def traffic_findings(plan: Plan, site: Site, traffic: PlanTraffic) -> tuple[Finding, ...]:
-    """Findings about the traffic that is routed over a site; none where none is.
+    """Findings about the traffic that passes over a site; none where none does.
 
     Parameters
     ----------
@@ -30,11 +30,13 @@ def traffic_findings(plan: Plan, site: Site, traffic: PlanTraffic) -> tuple[Find
     if sent.packets_per_hour == 0.0:
         return ()
     rule = plan.radio_rule
-    busy = () if rule is None or rule.duty_fraction is None else (_busy_hour(site, sent, rule),)
-    return (*_entered(site, sent), *busy)
+    travel = f"needs of the plan, {plan.radio_profile.relaying}"
+    has_duty = rule is not None and rule.duty_fraction is not None
+    busy = (_busy_hour(site, sent, rule, travel),) if has_duty and rule is not None else ()
+    return (*_entered(site, sent, travel), *busy)
 
 
-def _entered(site: Site, sent: SiteTraffic) -> tuple[Finding, ...]:
+def _entered(site: Site, sent: SiteTraffic, travel: str) -> tuple[Finding, ...]:
     entered = site.packets_per_hour
     if entered is None:
         return ()
@@ -50,9 +52,9 @@ def _entered(site: Site, sent: SiteTraffic) -> tuple[Finding, ...]:
             limit=entered,
             unit="1/h",
             comparison=Comparison.AT_MOST,
-            evidence="needs of the plan, routed over the fewest hops",
+            evidence=travel,
             working=Working(
-                formula="packets of every need whose route this site sends on, both directions",
+                formula="packets of every need that this site sends or sends on, both directions",
                 inputs=(
                     Quantity(name="routed", value=sent.packets_per_hour, unit="1/h"),
                     Quantity(
@@ -73,7 +75,7 @@ def _entered(site: Site, sent: SiteTraffic) -> tuple[Finding, ...]:
     )
 
 
-def _busy_hour(site: Site, sent: SiteTraffic, rule: RadioRule) -> Finding:
+def _busy_hour(site: Site, sent: SiteTraffic, rule: RadioRule, travel: str) -> Finding:
     assert rule.duty_fraction is not None
     limit = HOUR_S * rule.duty_fraction
     over = sent.busy_hour_s > limit
@@ -88,7 +90,7 @@ def _busy_hour(site: Site, sent: SiteTraffic, rule: RadioRule) -> Finding:
         unit="s",
         comparison=Comparison.AT_MOST,
         facts=(("rule", rule.name),),
-        evidence="needs of the plan, routed over the fewest hops",
+        evidence=travel,
         evidence_on=rule.checked_on,
         working=Working(
             formula="99 % quantile of Poisson(packets an hour) x mean time on air",
