@@ -249,6 +249,32 @@ def test_keys_pan_zoom_and_walk_from_site_to_site(desk: Desk, qtbot: QtBot) -> N
     assert canvas.seen_area().longer_m == pytest.approx(before.longer_m)
 
 
+def test_keys_move_the_selected_site_in_one_undo_step(desk: Desk, qtbot: QtBot) -> None:
+    desk.selection.select_site(SHED)
+    before = desk.map.model.mark(SHED)
+    for _ in range(5):
+        qtbot.keyClick(desk.map.canvas, Qt.Key.Key_Up, Qt.KeyboardModifier.ControlModifier)
+    after = desk.map.model.mark(SHED)
+    assert before is not None
+    assert after is not None
+    pixel = desk.map.canvas.box.viewPixelSize()[0]
+    assert after.y_m - before.y_m == pytest.approx(5 * 2 * pixel, rel=0.01)
+    assert after.x_m == pytest.approx(before.x_m, abs=0.5)
+    assert desk.document.undo_stack.count() == 1
+
+
+def test_a_path_can_be_measured_by_keys_alone(desk: Desk, qtbot: QtBot) -> None:
+    canvas = desk.map.canvas
+    qtbot.keyClick(canvas, Qt.Key.Key_M)
+    for site_id in (HALL, SHED):
+        desk.selection.select_site(site_id)
+        qtbot.keyClick(canvas, Qt.Key.Key_Return)
+    assert desk.selection.path is not None
+    assert [end.site_id for end in desk.selection.path] == [HALL, SHED]
+    qtbot.keyClick(canvas, Qt.Key.Key_Escape)
+    assert not desk.map.measure_button.isChecked()
+
+
 def test_tab_walks_through_the_sites_and_then_leaves_the_map(desk: Desk) -> None:
     desk.map.activateWindow()
     desk.map.canvas.setFocus()
@@ -306,7 +332,7 @@ def test_the_relief_appears_when_it_is_ready(desk: Desk, qtbot: QtBot) -> None:
 
 def test_an_empty_plan_says_what_to_do_first(qtbot: QtBot) -> None:
     desk = Desk(qtbot, Plan())
-    assert desk.map.readout.text() == FIRST_STEP
+    assert desk.map.canvas.message == FIRST_STEP
     assert desk.map.canvas.accessibleDescription() == FIRST_STEP
 
 

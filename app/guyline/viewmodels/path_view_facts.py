@@ -24,7 +24,8 @@ from guyline.viewmodels.path_view_words import (
 class PathFact:
     """One number of the path: its caption, its text, and how it came about.
 
-    The short caption and text stand in the header, the full ones are for those who ask or listen.
+    The short caption and text stand in the header, which leaves out what is empty; the full ones
+    are for those who ask or listen.
     `is_kept` tells whether what is asked for is kept; None where nothing is asked or known.
     The text says the same in words.
     """
@@ -222,15 +223,17 @@ def _clearance(view: PathView, *, is_low: bool) -> PathFact:
         caption=f"Clearance at k = {k_text(k)}",
         text=words,
         short_caption="" if is_low else "clearance",
-        short_text=f"{_shortened(words) if is_low else words} at k = {k_text(k)}",
+        short_text=_short_clearance(words, k, is_low=is_low),
         working=_clearance_working(path, worst, k),
         is_kept=is_clear(worst),
     )
 
 
-def _shortened(words: str) -> str:
-    """The same after it has just been said what is meant."""
-    return words.replace(" of the first zone", "")
+def _short_clearance(words: str, k: float, *, is_low: bool) -> str:
+    """The low k says no more than it must after the other one; nothing where both are unknown."""
+    if words == UNKNOWN:
+        return "" if is_low else UNKNOWN
+    return f"{words.replace(' of the first zone', '') if is_low else words} at k = {k_text(k)}"
 
 
 def _clearance_working(path: PathAssessment | None, worst: WorstPoint | None, k: float) -> Working:

@@ -24,8 +24,12 @@ from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
 from guyline.widgets.ground_map_layers import CoverageKey, LayersButton
 from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 
-FIRST_STEP = "No site has a position yet: enter one in the table, or add a terrain file."
-READING = "Reading the ground"
+FIRST_STEP = "No site has a position yet: enter one in the table."
+KEYS = (
+    "Click a site to select it, drag it to move it, click a link or Shift-click a second site to"
+    " see the path between. Keys: arrows pan, plus and minus zoom, Tab goes to the next site, Ctrl"
+    " with an arrow moves the selected one, M measures a path and Enter takes the site as its end."
+)
 
 
 class GroundMap(QWidget):
@@ -49,6 +53,7 @@ class GroundMap(QWidget):
         self.canvas = GroundCanvas(theme.value)
         self.coverage_key = CoverageKey(theme.value)
         self.canvas.setAccessibleName("Map of the plan")
+        self.canvas.setWhatsThis(KEYS)
         self.measure_button = self._button("Measure a path", "Click two places: their profile")
         self.measure_button.setCheckable(True)
         self.layers_button = LayersButton()
@@ -106,6 +111,8 @@ class GroundMap(QWidget):
         canvas.pointed_at.connect(self._point)
         canvas.activated.connect(self._activate)
         canvas.escaped.connect(self._stop_measuring)
+        canvas.nudged.connect(self._nudge)
+        canvas.measure_wanted.connect(self.measure_button.toggle)
         box.drag_started.connect(model.begin_drag)
         box.site_dragged.connect(
             lambda site, x, y: model.move_site(SiteId(site), x, y, dragging=True)
@@ -149,8 +156,7 @@ class GroundMap(QWidget):
         box.loose_ends = {n: drawing.path[n] for n, end in enumerate(path) if end.site_id is None}
         drawing.update()
         self.canvas.setAccessibleDescription(model.summary() if model.marks else FIRST_STEP)
-        if not model.marks:
-            self.readout.setText(FIRST_STEP)
+        self.canvas.message = "" if model.marks else FIRST_STEP
 
     def _show_selected(self, site_id: SiteId | None) -> None:
         self.canvas.drawing.selected = site_id
@@ -230,6 +236,13 @@ class GroundMap(QWidget):
         mark = self.model.mark(self._selection.site_id)
         if mark is not None and self.measure_button.isChecked():
             self._pick(mark.site_id, mark.x_m, mark.y_m)
+
+    def _nudge(self, east: int, north: int) -> None:
+        """Move the selected site by two pixels of the map, at least a metre."""
+        mark = self.model.mark(self._selection.site_id)
+        if mark is not None:
+            step = max(1.0, 2.0 * self.canvas.box.viewPixelSize()[0])
+            self.model.move_site(mark.site_id, mark.x_m + step * east, mark.y_m + step * north)
 
     def _measure(self, is_on: bool) -> None:
         self._first = None

@@ -28,6 +28,12 @@ from guyline.widgets.theme import GRID_PX, Theme
 
 GRID_POINTS = 8.0
 SCALE_PX = 150.0  # what the scale bar may take of the lower edge
+ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
 PAN_SHARE = 0.1
 ZOOM = 1.25
 CLOSEST_M = 100.0
@@ -40,6 +46,9 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
     """
 
     pointed_at = Signal(object, object)
+    nudged = Signal(int, int)
+    """Ctrl and an arrow: steps east and north for the selected site."""
+    measure_wanted = Signal()
     activated = Signal()
     escaped = Signal()
 
@@ -53,6 +62,7 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self._units = Units.METRIC
         self._grid = GridKind.NONE
         self._text = HaloText()
+        self.message = ""
         self.grid_labels: list[tuple[QRectF, str]] = []
         self.box = GroundViewBox()
         self.setCentralItem(self.box)
@@ -150,6 +160,7 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
     def drawForeground(self, painter: QPainter, rect: QRectF) -> None:  # noqa: N802
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         with on_screen(painter):
+            self._paint_message(painter)
             self._paint_grid_labels(painter)
             self._paint_scale(painter)
             self._paint_north(painter)
@@ -176,6 +187,12 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
             if fits:
                 found.append((box, line.label))
         return found
+
+    def _paint_message(self, painter: QPainter) -> None:
+        if self.message:
+            middle = QPointF(self.viewport().rect().center())
+            ink, paper = self._theme.ink, self._theme.paper
+            self._text.draw(painter, middle, self.message, ink, paper, points=9.5)
 
     def _paint_grid_labels(self, painter: QPainter) -> None:
         theme = self._theme
@@ -220,15 +237,20 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         )
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        way = ARROWS.get(Qt.Key(event.key()))
+        if way is not None and event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            self.nudged.emit(*way)
+            event.accept()
+            return
         step = PAN_SHARE * (5 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1)
         key = Qt.Key
         actions: dict[Qt.Key, Callable[[], object]] = {
-            key.Key_Left: lambda: self.pan(-step, 0.0),
-            key.Key_Right: lambda: self.pan(step, 0.0),
-            key.Key_Up: lambda: self.pan(0.0, step),
-            key.Key_Down: lambda: self.pan(0.0, -step),
+            arrow: lambda right=right, up=up: self.pan(step * right, step * up)
+            for arrow, (right, up) in ARROWS.items()
+        } | {
             key.Key_Plus: lambda: self.zoom(ZOOM),
             key.Key_Equal: lambda: self.zoom(ZOOM),
+            key.Key_M: self.measure_wanted.emit,
             key.Key_Minus: lambda: self.zoom(1.0 / ZOOM),
             key.Key_Return: self.activated.emit,
             key.Key_Enter: self.activated.emit,

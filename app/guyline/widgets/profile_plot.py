@@ -19,6 +19,11 @@ from guyline.widgets.profile_plot_header import ProfileHeader
 from guyline.widgets.theme import CurrentTheme, Theme
 
 FIRST_STEP = "Pick two sites in the table or on the map to see the ground between them."
+KEYS = (
+    "Draw a mast up or down with the mouse. Keys: left or right takes a mast, up and down move it"
+    " by 0.5 m, with Shift by 0.1 m, page up and down by 5 m; Ctrl with left or right walks along"
+    " the path; 0 shows the whole path."
+)
 BESIDE_SHARE = 0.02  # a place farther off the path than this share of it is not shown on it
 
 
@@ -40,6 +45,7 @@ class ProfilePlot(QWidget):
         self.header = ProfileHeader(theme.value)
         self.canvas = ProfileCanvas(theme.value)
         self.canvas.setAccessibleName("Profile of the path")
+        self.canvas.setWhatsThis(KEYS)
         self._empty = QLabel(FIRST_STEP)
         self._empty.setObjectName("muted")
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)

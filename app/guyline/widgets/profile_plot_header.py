@@ -126,7 +126,9 @@ class ProfileHeader(QWidget):
 
     def _write_facts(self) -> None:
         gap = " &nbsp;&nbsp; "  # breaks between facts, never inside one
-        self.facts_label.setText(gap.join(self._fact_html(fact) for fact in self._facts))
+        self.facts_label.setText(
+            gap.join(self._fact_html(fact) for fact in self._facts if fact.short_text)
+        )
         self.facts_label.setAccessibleDescription(
             ". ".join(f"{fact.caption}: {fact.text}" for fact in self._facts)
         )
