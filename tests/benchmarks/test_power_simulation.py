@@ -75,3 +75,26 @@ def test_a_second_look_at_a_site_costs_next_to_nothing():
     start = perf_counter()
     power.assess(plan, site, 0.0)
     assert first_s / (perf_counter() - start) > 10.0
+
+
+@pytest.mark.skipif(not is_compiled(), reason="numba is not installed here")
+def test_a_plan_of_twelve_solar_sites_costs_less_than_the_plain_loop_needs_for_one_year():
+    plan = Plan(incident=Incident(start_on=date(2031, 6, 1), mission_days=14))
+    sites = [
+        stories.complete_site(SiteId(f"S{n}"), -44.0 - 0.02 * n, 170.0, power=stories.solar())
+        for n in range(12)
+    ]
+    store = store_of(stories.solar().battery)
+    assert store is not None
+    SitePower().assess(plan, sites[0], 0.0)  # compiled, and the tables read
+    supply, one = case(1)
+    start = perf_counter()
+    simulate(supply, one, store, np.full(24, 2.0), loop=simulate_loop)
+    plain_year_s = perf_counter() - start
+    power = SitePower()
+    start = perf_counter()
+    known = [power.assess(plan, site, 0.0) for site in sites]
+    twelve_s = perf_counter() - start
+    assert all(k.loss_of_load_probability is not None for k in known)
+    # 12 sites x 200 years and 2000 missions of 14 days each: 3320 years
+    assert plain_year_s * 3320.0 / twelve_s > 10.0

@@ -33,6 +33,7 @@ from guyline.core.power.simulation import (
 )
 from guyline.core.units import Numbers
 from guyline.services.climate import climate_for
+from guyline.services.panel_horizon import sun_arc
 from guyline.services.sun_and_weather import (
     clear_sky_clearness,
     proposed_azimuth_deg,
@@ -146,6 +147,7 @@ def solar_supply(site: Site, place: Place) -> SolarSupply:
                 source=climate.source,
                 confidence=climate.confidence,
             ),
+            *_hidden_sun(place, int(np.argmin(yields)) + 1),
             PowerQuantity(
                 name="panel at standard conditions", value=panel.stc_w, unit="W", source="plan"
             ),
@@ -155,6 +157,22 @@ def solar_supply(site: Site, place: Place) -> SolarSupply:
                 source="soiling, mismatch, wiring, mounting, controller, charging",
                 confidence="planning values; 62 % were measured on a whole lead-acid system",
             ),
+        ),
+    )
+
+
+def _hidden_sun(place: Place, month: int) -> tuple[PowerQuantity, ...]:
+    """Hours a day in which ground hides the sun, where a horizon is known."""
+    if not place.horizon_deg:
+        return ()
+    arc = sun_arc(place.lat_deg, month, place.horizon_deg)
+    return (
+        PowerQuantity(
+            name="sun hidden by the ground in the worst month",
+            value=round(arc.hours_lost, 1),
+            unit="h/day",
+            source="horizon from terrain data",
+            confidence=f"of {arc.hours_up:.1f} h; trees and walls are not in it",
         ),
     )
 

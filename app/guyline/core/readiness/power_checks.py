@@ -568,14 +568,24 @@ def _days_of(battery: Battery, assessment: PowerAssessment) -> float | None:
 
 
 def _best_cure(site: Site, assessment: PowerAssessment) -> Remedy:
-    """The first cure that is an edit of the plan; all of them were simulated again."""
+    """The cure of least effort: turning the panel, else what an edit of the plan can do.
+
+    All of them were simulated again.
+    """
     actions = {"panel": RemedyAction.LARGER_PANEL, "battery": RemedyAction.LARGER_BATTERY}
     for cure in assessment.cures:
+        if cure.kind == "tilt":
+            facing = "" if cure.azimuth_deg is None else f", facing {cure.azimuth_deg:.0f}° true"
+            what = f"the panel to a tilt of {cure.value:.0f}°{facing}"
+            return _remedy(site, RemedyAction.MOVE, what)
         if cure.kind in actions:
             return Remedy(
                 action=actions[cure.kind], site_id=site.site_id, value=cure.value, unit=cure.unit
             )
-    return _remedy(site, RemedyAction.OBTAIN, "a larger panel and battery, or another source")
+        if cure.battery_wh is not None:
+            what = f"a panel of {cure.value:g} W together with a battery of {cure.battery_wh:g} Wh"
+            return _remedy(site, RemedyAction.OBTAIN, what)
+    return _remedy(site, RemedyAction.OBTAIN, "a smaller load, or another source of power")
 
 
 def _remedy(site: Site, action: RemedyAction, what: str) -> Remedy:

@@ -155,7 +155,18 @@ def _check(remedy: Remedy) -> str:
     return f"{verb} {remedy.what}."
 
 
+def _survival_remedy(remedy: Remedy) -> str:
+    if remedy.action is RemedyAction.MOVE:
+        return f"Turn {remedy.what}."
+    if remedy.action is RemedyAction.LARGER_PANEL:
+        return f"Use a panel of {remedy.value:g} W."
+    if remedy.action is RemedyAction.LARGER_BATTERY:
+        return f"Use a battery of {remedy.value:g} Wh."
+    return f"Get {remedy.what}."
+
+
 REMEDIES: dict[FindingCode, Callable[[Remedy], str]] = {
+    FindingCode.SURVIVAL: _survival_remedy,
     FindingCode.MAINS_SOCKET: _check,
     FindingCode.POWER_BANK: _check,
 }

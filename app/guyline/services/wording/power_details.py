@@ -1,0 +1,65 @@
+"""Lines about cables, batteries and readings, for sheet and panel."""
+
+from __future__ import annotations
+
+from guyline.core.plan import SiteId
+from guyline.core.power.handling import Handling
+from guyline.core.power.rounds import Round
+from guyline.core.power.wiring import CableRun, Wiring
+from guyline.services.commissioning import Expectation
+
+LONGEST_NAMED_M = 30.0  # longer runs are another kind of job: our choice
+FUSE_CAUTION = "Fuse at the battery's plus pole, within a hand's breadth of it; DC-rated."
+
+
+def wiring_lines(wiring: Wiring) -> tuple[str, ...]:
+    """One line a cable, and what the controller must stand."""
+    lines = [_cable(run) for run in wiring.runs]
+    if any(run.fuse_a is not None for run in wiring.runs):
+        lines.append(FUSE_CAUTION)
+    if wiring.panel_open_v is not None:
+        volts = f"{wiring.panel_open_v:.0f} V"
+        lines.append(f"The controller must stand {volts} from a cold panel without load.")
+    return tuple(lines)
+
+
+def _cable(run: CableRun) -> str:
+    name = run.name[:1].upper() + run.name[1:]
+    fuse = "" if run.fuse_a is None else f", fuse {run.fuse_a:g} A"
+    reaches = []
+    for section, longest in run.reach_m:
+        reaches.append(f"{section:g} mm² to {min(longest, LONGEST_NAMED_M):.0f} m")
+        if longest >= LONGEST_NAMED_M:
+            break
+    cable = ", ".join(reaches) or "thicker than 10 mm²: ask an electrician"
+    return f"{name} ({run.current_a:.1f} A{fuse}): {cable}."
+
+
+def handling_lines(handling: Handling) -> tuple[str, ...]:
+    """Transport, air and cautions of a battery, one line each."""
+    lines = [handling.road, handling.air, handling.ventilation]
+    if handling.opening_cm2 is not None:
+        lines.append(f"Each opening at least {max(1.0, handling.opening_cm2):.0f} cm².")
+    return (*lines, *handling.cautions)
+
+
+def reading_rows(expectation: Expectation) -> tuple[tuple[str, str, str], ...]:
+    """Clock, short-circuit current and charging current, each from dull to clear sky."""
+    return tuple(
+        (f"{row.clock:%H:%M}", _range(row.short_circuit_a), _range(row.charging_a))
+        for row in expectation.hours
+    )
+
+
+def _range(amps: tuple[float, float]) -> str:
+    low, high = amps
+    return f"{low:.2f} to {high:.2f} A" if high < 1.0 else f"{low:.1f} to {high:.1f} A"
+
+
+def round_lines(rounds: tuple[Round, ...]) -> tuple[str, ...]:
+    """One line a trip."""
+    return tuple(f"Day {trip.day}: {_names(trip.site_ids)}" for trip in rounds)
+
+
+def _names(site_ids: tuple[SiteId, ...]) -> str:
+    return ", ".join(site_ids)
