@@ -39,9 +39,9 @@ class Desk(QObject):
         self.table = SiteTableModel(self.document, self.live, self)
         self.readiness = Readiness(self.document, self.selection, self.live, self)
         self.link = LinkView(self.selection, self.live, self)
-        self._following = PathFollowing(self.document, self.selection, self.live, self)
+        self.following = PathFollowing(self.document, self.selection, self.live, self)
         self.session.opened.connect(self._use)
-        self.session.replaced.connect(self._following.start_afresh)
+        self.session.replaced.connect(self.following.start_afresh)
 
     def shut_down(self) -> None:
         """Stop all work and wait until no thread touches the desk any more."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Link, Plan, SiteId
@@ -13,7 +13,12 @@ from guyline.viewmodels.selection import PathEnd, Selection
 
 
 class PathFollowing(QObject):
-    """Selecting a site shows its weakest link, unless the shown path ends there already."""
+    """Selecting a site shows its weakest link, unless the shown path ends there already.
+
+    `begun` says that a plan just opened has been assessed and shown for the first time.
+    """
+
+    begun = Signal()
 
     def __init__(
         self,
@@ -39,6 +44,7 @@ class PathFollowing(QObject):
             self._is_fresh = False
             if self._selection.site_id is None:
                 self._selection.select_site(assessment.worst_first[0].site_id)
+            self.begun.emit()
 
     def _follow(self, site_id: SiteId | None) -> None:
         path = self._selection.path

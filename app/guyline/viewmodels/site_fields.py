@@ -92,6 +92,8 @@ PLACE = FieldGroup(
         Field(path="ground_source", title="Ground height from"),
     ),
 )
+_CONNECTOR = "Family and body, such as SMA jack or RP-SMA plug"
+
 
 RADIO = FieldGroup(
     title="Radio and antenna",
@@ -155,6 +157,10 @@ RADIO = FieldGroup(
             tip="Mated pairs between radio and antenna",
         ),
         Field(path="feeder.has_arrestor", title="Lightning arrestor", kind=Kind.FLAG),
+        Field(path="radio.port", title="Connector of radio", tip=_CONNECTOR),
+        Field(path="feeder.near_port", title="Feeder, at the radio", tip=_CONNECTOR),
+        Field(path="feeder.far_port", title="Feeder, at the antenna", tip=_CONNECTOR),
+        Field(path="antenna.port", title="Connector of antenna", tip=_CONNECTOR),
     ),
 )
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
 from guyline import __version__
-from guyline.widgets.theme import GRID_PX, font
+from guyline.widgets.theme import GRID_PX
 
 WHAT = (
     "Plans a temporary off-grid radio network: proves its links over the terrain, "
@@ -31,7 +31,7 @@ class AboutDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("About Guyline")
         name = QLabel(f"Guyline {__version__}")
-        name.setFont(font(13.0, bold=True))
+        name.setObjectName("title")
         cautions = "".join(
             f"<li style='margin-bottom:6px'>{text}</li>" for text in CAUTIONS.splitlines()
         )

@@ -24,13 +24,17 @@ class ChoiceBox(QComboBox):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(8)
-        self.view().setMinimumWidth(self.view().sizeHintForColumn(0) + 40)
 
     def choose(self, text: str) -> None:
         """Show a choice; one that the list lacks is added, so that nothing is misread."""
         if self.findText(text) < 0:
             self.insertItem(0, text)
         self.setCurrentText(text)
+
+    def showPopup(self) -> None:  # noqa: N802 - Qt's own name
+        # not in the constructor: a list that nobody opens costs ten widgets to dress
+        self.view().setMinimumWidth(self.view().sizeHintForColumn(0) + 40)
+        super().showPopup()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         if self.hasFocus():

@@ -20,7 +20,7 @@ from guyline.core.readiness.finding import Verdict
 from guyline.services.wording import decision_line
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.widgets.panel import tight
-from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme, font
+from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 from guyline.widgets.verdict_icon import VerdictMark, mark_icon
 
 _TEXT_BESIDE = Qt.ToolButtonStyle.ToolButtonTextBesideIcon
@@ -41,7 +41,7 @@ class DecisionLine(QFrame):
         self._live, self._theme = live, theme
         self._mark = VerdictMark(theme, 32)
         self._headline, self._rest = QLabel(), QLabel()
-        self._headline.setFont(font(13.0, bold=True))
+        self._headline.setObjectName("title")
         self._rest.setWordWrap(True)
         for label in (self._headline, self._rest):
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -52,6 +52,8 @@ class DecisionLine(QFrame):
         theme.changed.connect(self._dress)
         live.updated.connect(self._show)
         self.tell_empty()
+        if live.current is not None:
+            self._show(live.current)
 
     @property
     def text(self) -> str:
@@ -79,6 +81,7 @@ class DecisionLine(QFrame):
         button = QToolButton()
         button.setToolButtonStyle(_TEXT_BESIDE)
         button.setCheckable(True)
+        button.setAccessibleName(f"Sites {verdict.value}")
         button.clicked.connect(lambda on: self._choose(verdict if on else None))
         return button
 

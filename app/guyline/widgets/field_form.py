@@ -23,7 +23,7 @@ from guyline.viewmodels.fields import Field, Kind, edited, is_available, shown
 from guyline.viewmodels.site_fields import FieldGroup
 from guyline.widgets.cell_editors import editor_for, show_text, text_of, tip_of
 from guyline.widgets.panel import tight
-from guyline.widgets.theme import GRID_PX, font
+from guyline.widgets.theme import GRID_PX
 
 _NUMBER_PX = 12 * GRID_PX
 _LONG_TEXT_PX = 9 * GRID_PX
@@ -72,6 +72,14 @@ class FieldForm(QWidget):
         after = edited(field, holder, text)
         if after != holder:
             self._edit(after, f"Change {field.title.lower()}")
+
+    def go_to(self, path: str) -> bool:
+        """Put the keyboard into a field, and say whether the form has it."""
+        for row in self._rows:
+            if row.field.path == path:
+                row.editor.setFocus()
+                return True
+        return False
 
     @property
     def plan(self) -> Plan:
@@ -132,7 +140,7 @@ class _Row:
         self.unit.setObjectName("muted")
         self.problem = QLabel()
         self.problem.setWordWrap(True)
-        self.problem.setFont(font(8.5, bold=True))
+        self.problem.setObjectName("problem")
         self.problem.hide()
         self.editor = self._make_editor()
         self.label.setBuddy(self.editor)

@@ -22,14 +22,19 @@ from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.readiness import Strip
 from guyline.widgets.gauge_bar import GaugeBar
 from guyline.widgets.panel import tight
-from guyline.widgets.theme import GRID_PX, CurrentTheme, font
+from guyline.widgets.theme import GRID_PX, CurrentTheme
 from guyline.widgets.verdict_icon import VerdictMark
 
 
 class FindingStrip(QFrame):
-    """Enter, space or a click opens the numbers; `mended` asks to do the remedy."""
+    """Enter, space or a click opens the numbers.
+
+    `mended` asks to do the remedy of the finding of that key,
+    `entry_wanted` to go to the field of that path.
+    """
 
     mended = Signal(object)
+    entry_wanted = Signal(str)
 
     def __init__(self, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -45,10 +50,10 @@ class FindingStrip(QFrame):
         self._figure.setObjectName("muted")
         self._sentence = _wrapped()
         self._gauge = GaugeBar(theme)
-        self._evidence = _wrapped("muted")
+        self._evidence = _wrapped("evidence")
         self._remedy = _wrapped()
         self._mend = QPushButton()
-        self._numbers = _wrapped("numbers")
+        self._numbers = _wrapped("small")
         self._numbers.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._toggle = QToolButton()
         self._toggle.setObjectName("disclosure")
@@ -73,7 +78,11 @@ class FindingStrip(QFrame):
         self._figure.setText(strip.gauge.caption if strip.gauge is not None else "")
         self._evidence.setText(f"Evidence: {strip.evidence}" if strip.evidence else "")
         self._mend.setText(strip.remedy.rstrip("."))
-        self._mend.setToolTip("Change the plan so; undo takes it back")
+        self._mend.setToolTip(
+            "Change the plan so; undo takes it back"
+            if strip.can_be_done_here
+            else "Go to where it is entered"
+        )
         self._remedy.setText(strip.remedy)
         self._numbers.setText(numbers_html(strip))
         self.setAccessibleName(f"{strip.verdict.value}: {strip.title}. {strip.sentence}")
@@ -94,8 +103,9 @@ class FindingStrip(QFrame):
         self._gauge.setVisible(is_full and strip.gauge is not None)
         self._figure.setVisible(not is_full and strip.gauge is not None)
         self._evidence.setVisible(is_full and bool(strip.evidence))
-        self._mend.setVisible(strip.can_be_done_here)
-        self._remedy.setVisible(bool(strip.remedy) and not strip.can_be_done_here)
+        has_button = strip.can_be_done_here or bool(strip.entry)
+        self._mend.setVisible(has_button)
+        self._remedy.setVisible(bool(strip.remedy) and not has_button)
         self._numbers.setVisible(self._is_open)
         self._toggle.setArrowType(
             Qt.ArrowType.DownArrow if self._is_open else Qt.ArrowType.RightArrow
@@ -104,8 +114,12 @@ class FindingStrip(QFrame):
         self._toggle.setToolTip("Formula, inputs and sources (Enter)")
 
     def _ask_to_mend(self) -> None:
-        if self._strip is not None:
+        if self._strip is None:
+            return
+        if self._strip.can_be_done_here:
             self.mended.emit(self._strip.key)
+        else:
+            self.entry_wanted.emit(self._strip.entry)
 
     def _lay_out(self) -> None:
         top = QHBoxLayout()
@@ -181,6 +195,4 @@ def _wrapped(name: str = "") -> QLabel:
     label = QLabel()
     label.setWordWrap(True)
     label.setObjectName(name)
-    if name in ("muted", "numbers"):
-        label.setFont(font(8.5))
     return label

@@ -175,6 +175,7 @@ class MainWindow(QMainWindow):
             "edit_cell": work.table.edit_current,
             "link_sites": self.link_sites,
             "show_path": self.show_path,
+            "show_board": lambda: work.side.show_page(work.board),
             "show_readiness": lambda: work.side.show_page(work.readiness),
             "show_link": lambda: work.side.show_page(work.link),
             "show_details": lambda: work.side.show_page(work.details),
@@ -189,18 +190,24 @@ class MainWindow(QMainWindow):
 
     def _connect(self) -> None:
         stack, actions = self._desk.document.undo_stack, self.actions_by_key
-        for key, word in (("undo", "Undo"), ("redo", "Redo")):
-            can = stack.canUndoChanged if key == "undo" else stack.canRedoChanged
-            text = stack.undoTextChanged if key == "undo" else stack.redoTextChanged
+        for key in ("undo", "redo"):
             actions[key].setEnabled(False)
-            can.connect(actions[key].setEnabled)
-            text.connect(lambda step, key=key, word=word: _name(actions[key], word, step))
+        stack.canUndoChanged.connect(actions["undo"].setEnabled)
+        stack.canRedoChanged.connect(actions["redo"].setEnabled)
+        stack.undoTextChanged.connect(self._name_undo)
+        stack.redoTextChanged.connect(self._name_redo)
         self._desk.session.renamed.connect(self._show_title)
         session, tell = self._desk.session, self.workspace.notices.tell
         session.replaced.connect(self.workspace.notices.hide)
         session.noticed.connect(tell)
         session.recoverable.connect(self._offer_recovery)
         session.conflicted.connect(self._ask_to_replace)
+
+    def _name_undo(self, step: str) -> None:
+        self.actions_by_key["undo"].setText(_with_step("Undo", step))
+
+    def _name_redo(self, step: str) -> None:
+        self.actions_by_key["redo"].setText(_with_step("Redo", step))
 
     def _offer_recovery(self, unsaved: Unsaved) -> None:
         self.workspace.notices.tell(
@@ -283,5 +290,6 @@ class MainWindow(QMainWindow):
         event.accept()
 
 
-def _name(action: object, word: str, step: str) -> None:
-    action.setText(f"&{word} {step[:1].lower()}{step[1:]}" if step else f"&{word}")  # type: ignore[attr-defined]
+def _with_step(word: str, step: str) -> str:
+    """Return the text of undo or redo with what it would take back or do again."""
+    return f"&{word} {step[:1].lower()}{step[1:]}" if step else f"&{word}"

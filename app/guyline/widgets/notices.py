@@ -25,6 +25,7 @@ class NoticeBar(QFrame):
             label.setWordWrap(True)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._action = QPushButton()
+        self._action.hide()
         self._close = QPushButton("Close")
         self._close.setToolTip("Close this notice (Esc)")
         self._act: Callable[[], object] | None = None

@@ -10,9 +10,19 @@ _BAR_PX = 3 * GRID_PX  # headings of neighbours stand on one line, controls or n
 
 
 class Panel(QFrame):
-    """A framed surface; `bar` is its top row, heading first, for controls to be added."""
+    """A framed surface; `bar` is its top row, heading first, for controls to be added.
 
-    def __init__(self, heading: str, content: QWidget, parent: QWidget | None = None) -> None:
+    Content that tells by itself what it is needs no heading on screen, only for screen readers.
+    """
+
+    def __init__(
+        self,
+        heading: str,
+        content: QWidget,
+        parent: QWidget | None = None,
+        *,
+        shows_heading: bool = True,
+    ) -> None:
         super().__init__(parent)
         self.setObjectName("panel")
         self.setAccessibleName(heading)
@@ -27,7 +37,8 @@ class Panel(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(1, 1, 1, 1)
         layout.setSpacing(0)
-        layout.addLayout(self.bar)
+        if shows_heading:
+            layout.addLayout(self.bar)
         layout.addWidget(content, 1)
 
 

@@ -19,6 +19,7 @@ from guyline.viewmodels.record_table import RecordTableModel
 from guyline.widgets.field_form import FieldForm
 from guyline.widgets.panel import tight
 from guyline.widgets.record_editor import RecordEditor
+from guyline.widgets.site_form import go_to_entry
 
 ELEVATION_FILES = "Elevation (*.tif *.tiff *.hgt *.hgt.gz *.asc);;All files (*)"
 
@@ -61,6 +62,10 @@ class PlanForm(QScrollArea):
             form.refresh()
         for model in self._lists.values():
             model.refresh()
+
+    def go_to(self, path: str) -> bool:
+        """Go to a field or list with the keyboard, and say whether it is here."""
+        return go_to_entry(self, path)
 
     def add_terrain(self) -> None:
         """Ask for elevation files and name them in the plan."""

@@ -9,7 +9,7 @@ from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.readiness import Readiness, Strip, StripKey
 from guyline.widgets.finding_strip import FindingStrip
 from guyline.widgets.panel import tight
-from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme, font
+from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 from guyline.widgets.verdict_icon import VerdictMark
 
 EMPTY = "Select a site in the table or on the map: here stands whether it can be built, and why."
@@ -19,6 +19,7 @@ class ReadinessPanel(QWidget):
     """Follows the selection; strips keep their place and openness while numbers change."""
 
     mended = Signal(object)
+    entry_wanted = Signal(str)
 
     def __init__(
         self, readiness: Readiness, theme: CurrentTheme, parent: QWidget | None = None
@@ -27,7 +28,7 @@ class ReadinessPanel(QWidget):
         self._readiness, self._theme = readiness, theme
         self._mark = VerdictMark(theme, 28)
         self._word, self._site, self._count = QLabel(), QLabel(), QLabel()
-        self._word.setFont(font(13.0, bold=True))
+        self._word.setObjectName("title")
         self._count.setObjectName("muted")
         self._empty = QLabel(EMPTY)
         self._empty.setObjectName("muted")
@@ -71,6 +72,7 @@ class ReadinessPanel(QWidget):
             if widget is None:
                 widget = FindingStrip(self._theme, self._list)
                 widget.mended.connect(self.mended)
+                widget.entry_wanted.connect(self.entry_wanted)
                 self._strips[strip.key] = widget
             if self._rows.indexOf(widget) != place:
                 self._rows.removeWidget(widget)

@@ -86,6 +86,10 @@ class RecordEditor(QWidget):
         model.modelReset.connect(self._arrange)
         self._arrange()
 
+    @property
+    def path(self) -> str:
+        return self._model.kind.path
+
     def add(self) -> None:
         """Add a fresh record and go to it."""
         record = self._model.kind.make(self._plan())

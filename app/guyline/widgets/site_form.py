@@ -81,6 +81,10 @@ class SiteForm(QScrollArea):
             model.refresh()
         self._hazards.refresh()
 
+    def go_to(self, path: str) -> bool:
+        """Go to a field or list with the keyboard, and say whether it is here."""
+        return go_to_entry(self, path)
+
     def start_checklist(self) -> None:
         """Add what the kit table lists for such a site and the checklist lacks."""
         site = self._site()
@@ -98,6 +102,21 @@ class SiteForm(QScrollArea):
     def _edit(self, after: object, text: str) -> None:
         assert isinstance(after, Site)
         self._document.edit(self._document.plan.with_site(after), f"{text} of {after.site_id}")
+
+
+def go_to_entry(area: QScrollArea, path: str) -> bool:
+    """Go to the form field or list of `path` within a scroll area, and say whether it has one."""
+    for form in area.findChildren(FieldForm):
+        if form.go_to(path):
+            area.ensureWidgetVisible(form)
+            area.ensureWidgetVisible(form.row(path).editor, 0, 6 * GRID_PX)
+            return True
+    for editor in area.findChildren(RecordEditor):
+        if editor.path == path:
+            area.ensureWidgetVisible(editor)
+            editor.table.setFocus()
+            return True
+    return False
 
 
 class _HazardBoxes(QWidget):

@@ -76,8 +76,10 @@ class SiteTableView(QTableView):
         self.pasted.emit(result.summary)
 
     def edit_current(self) -> None:
-        """Open the editor of the current cell."""
-        self.edit(self.currentIndex())
+        """Open the editor of the current cell, where it can be entered."""
+        current = self.currentIndex()
+        if current.isValid() and COLUMNS[current.column()].is_editable:
+            self.edit(current)
 
     def show_site(self, site_id: SiteId) -> None:
         """Select a site even where the filter hid it."""
@@ -175,7 +177,8 @@ class SiteTableView(QTableView):
         return menu
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        is_editing = self.state() == QAbstractItemView.State.EditingState
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not is_editing:
             self.edit_current()
         else:
             super().keyPressEvent(event)

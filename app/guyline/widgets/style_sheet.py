@@ -21,8 +21,11 @@ QFrame#notice { border: 1px solid $accent; border-left-width: 6px; }
 QWidget#sheet, QFrame#strip { background: $paper; }
 QToolButton#disclosure { background: transparent; border: none; padding: 0; width: 20px; }
 QLabel#heading { font-weight: bold; }
-QLabel#title { font-size: 13pt; font-weight: bold; }
+QLabel#title { font-size: $large; font-weight: bold; }
+QLabel#small { font-size: $small; }
+QLabel#problem { font-size: $small; font-weight: bold; }
 QLabel#muted { color: $muted; }
+QLabel#evidence { color: $muted; font-size: $small; }
 QSplitter::handle { background: $window; }
 QSplitter::handle:hover { background: $hairline; }
 
@@ -34,6 +37,8 @@ QPushButton:focus, QToolButton:focus { border: 2px solid $accent; padding: 2px 9
 QPushButton:pressed, QToolButton:pressed { background: $selection; }
 QPushButton:checked, QToolButton:checked {
     background: $accent; color: $on_accent; border-color: $accent; }
+QPushButton#segment { padding: 3px 7px; }
+QPushButton#segment:focus { padding: 2px 6px; }
 QPushButton:disabled, QToolButton:disabled { color: $muted; background: $sunk; }
 
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox, QDoubleSpinBox {

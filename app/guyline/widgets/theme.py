@@ -167,10 +167,13 @@ def palette(theme: Theme) -> QPalette:
 
 def apply_theme(app: QApplication, theme: Theme, points: float = BASE_POINT_SIZE) -> None:
     """Dress the whole program; `setColorScheme` alone changes nothing on bare displays."""
-    app.setStyle("Fusion")
+    if app.style().objectName() != "fusion" and not app.styleSheet():
+        app.setStyle("Fusion")
     app.setFont(font(points))
     app.setPalette(palette(theme))
-    app.setStyleSheet(style_sheet(_sheet_values(theme)))
+    sheet = style_sheet(_sheet_values(theme, points))
+    if sheet != app.styleSheet():  # dressing a thousand widgets takes a good part of a second
+        app.setStyleSheet(sheet)
 
 
 def _roles(theme: Theme) -> dict[QPalette.ColorRole, str]:
@@ -200,7 +203,7 @@ def _roles(theme: Theme) -> dict[QPalette.ColorRole, str]:
     }
 
 
-def _sheet_values(theme: Theme) -> dict[str, str]:
+def _sheet_values(theme: Theme, points: float) -> dict[str, str]:
     names = ("window", "paper", "sunk", "raised", "hairline", "ink", "muted", "accent")
     values = {name: getattr(theme, name) for name in names}
     icons = Path(str(shipped("resources") / "icons")).as_posix()
@@ -209,4 +212,6 @@ def _sheet_values(theme: Theme) -> dict[str, str]:
         "selection": theme.selection,
         "name": theme.name,
         "icons": icons,
+        "small": f"{points - 0.5:g}pt",
+        "large": f"{points + 4:g}pt",
     }

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from guyline.core.plan import SiteId
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.settings import (
@@ -25,6 +26,7 @@ from guyline.viewmodels.settings import (
     Setting,
     Settings,
 )
+from guyline.widgets.board_panel import BoardPanel
 from guyline.widgets.days_strip import DaysStrip
 from guyline.widgets.decision_line import DecisionLine
 from guyline.widgets.ground_map import GroundMap
@@ -39,7 +41,7 @@ from guyline.widgets.site_table_view import SiteTableView
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 
 LAYOUT = 1  # raise when the panels change places: sizes of an older layout are then forgotten
-_BODY_SIZES, _MIDDLE_SIZES, _WHOLE_SIZES = (492, 488, 370), (290, 300), (600, 112)
+_BODY_SIZES, _MIDDLE_SIZES, _WHOLE_SIZES = (504, 474, 372), (290, 300), (544, 168)
 
 
 class Workspace(QWidget):
@@ -59,7 +61,14 @@ class Workspace(QWidget):
         self.plan = PlanForm(desk.document, desk.session)
         self.days = DaysStrip(desk.live, desk.selection, theme)
         self.link = LinkPanel(desk.link, theme)
-        self.side = _Side(self.readiness, self.link, self.details, self.plan)
+        self.board = BoardPanel(desk.live, theme)
+        self.side = _Side(
+            ("Board", self.board),
+            ("Readiness", self.readiness),
+            ("Link", self.link),
+            ("Details", self.details),
+            ("Plan", self.plan),
+        )
         self._lay_out()
         self._connect()
 
@@ -99,10 +108,14 @@ class Workspace(QWidget):
         sites = Panel("Sites", self.table)
         sites.bar.addWidget(self.find_box)
         self._middle = _splitter(
-            Qt.Orientation.Vertical, Panel("Ground", self.ground), Panel("Path", self.path)
+            Qt.Orientation.Vertical,
+            Panel("Ground", self.ground, shows_heading=False),
+            Panel("Path", self.path, shows_heading=False),
         )
         self._body = _splitter(Qt.Orientation.Horizontal, sites, self._middle, self.side)
-        self._whole = _splitter(Qt.Orientation.Vertical, self._body, Panel("Days", self.days))
+        self._whole = _splitter(
+            Qt.Orientation.Vertical, self._body, Panel("Days", self.days, shows_heading=False)
+        )
         self._body.setStretchFactor(1, 1)
         self._whole.setStretchFactor(0, 1)
         layout = QVBoxLayout(self)
@@ -119,10 +132,29 @@ class Workspace(QWidget):
         desk.live.refused.connect(tell)
         desk.session.failed.connect(tell)
         self.readiness.mended.connect(desk.readiness.mend)
+        self.readiness.entry_wanted.connect(self.enter_at)
+        self.board.site_chosen.connect(self._show_readiness_of)
+        desk.selection.site_changed.connect(self._leave_board)
+        desk.following.begun.connect(lambda: self.side.turn_to(self.board))
         self.table.pasted.connect(self._tell_paste)
         self.decision.verdict_chosen.connect(self._show_only)
         desk.terrain_changed.connect(self.ground.use_terrain)
         desk.terrain_changed.connect(self.path.use_terrain)
+
+    def enter_at(self, path: str) -> None:
+        """Go to where a value is entered, on the page that has it."""
+        page = self.details if self.details.go_to(path) else self.plan
+        self.side.turn_to(page)
+        page.go_to(path)
+
+    def _show_readiness_of(self, site_id: SiteId) -> None:
+        self.table.show_site(site_id)
+        self.side.turn_to(self.readiness)
+
+    def _leave_board(self, site_id: SiteId | None) -> None:
+        """Somebody picked a site: what stands about it is what they want to read."""
+        if site_id is not None and self.side.is_showing(self.board):
+            self.side.turn_to(self.readiness)
 
     def _show_only(self, verdict: Verdict | None) -> None:
         self.table.filter.show_only(verdict)
@@ -132,22 +164,20 @@ class Workspace(QWidget):
 
 
 class _Side(Panel):
-    """Readiness first; link, details and plan are a key away."""
+    """The board first, then what belongs to the selected site; each page is a key away."""
 
-    def __init__(self, *pages: QWidget) -> None:
+    def __init__(self, *pages: tuple[str, QWidget]) -> None:
         self._stack = QStackedWidget()
-        super().__init__("", self._stack)
-        self.setAccessibleName("Readiness, link, details and plan")
+        super().__init__("Board, readiness, link, details and plan", self._stack)
         self.heading.hide()
         self._group = QButtonGroup(self)
         self._group.setExclusive(True)
         buttons = QHBoxLayout()
         tight(buttons, GRID_PX // 2)
-        for i, (page, text) in enumerate(
-            zip(pages, ("Readiness", "Link", "Details", "Plan"), strict=True)
-        ):
+        for i, (text, page) in enumerate(pages):
             self._stack.addWidget(page)
             button = QPushButton(text)
+            button.setObjectName("segment")
             button.setCheckable(True)
             button.setChecked(i == 0)
             button.setToolTip(f"{text} (Ctrl+{i + 1})")
@@ -156,10 +186,17 @@ class _Side(Panel):
         self.bar.insertLayout(0, buttons)
         self._group.idClicked.connect(self._stack.setCurrentIndex)
 
-    def show_page(self, page: QWidget) -> None:
-        """Show one of the pages and go there with the keyboard."""
+    def turn_to(self, page: QWidget) -> None:
+        """Show one of the pages; the keyboard stays where it is."""
         self._stack.setCurrentWidget(page)
         self._group.button(self._stack.currentIndex()).setChecked(True)
+
+    def is_showing(self, page: QWidget) -> bool:
+        return self._stack.currentWidget() is page
+
+    def show_page(self, page: QWidget) -> None:
+        """Show one of the pages and go there with the keyboard."""
+        self.turn_to(page)
         page.setFocus()
 
 

@@ -1,0 +1,159 @@
+"""The board of the deployment: what is met, what stops us, what gains most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from guyline.core.network.effect import NeedAssessment, NextAction, WeakSpot
+from guyline.core.plan import Need, Plan, SiteId
+from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.finding import Verdict
+from guyline.services.documents.power_page import cure_words
+from guyline.services.wording import counted, sentence
+from guyline.viewmodels.site_summaries import power_text
+
+MOST_ACTIONS = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardRow:
+    """One line of the board; choosing it shows `site_id`."""
+
+    verdict: Verdict | None
+    head: str
+    text: str = ""
+    site_id: SiteId | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardSection:
+    """Lines under one heading; `empty` stands where there are none."""
+
+    title: str
+    rows: tuple[BoardRow, ...]
+    empty: str
+
+
+def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
+    """Return the sections in the order in which a planner asks."""
+    return (
+        _next_actions(assessment),
+        _blockers(assessment),
+        _lacking_power(assessment),
+        _needs(assessment),
+        _weak_spots(assessment),
+    )
+
+
+def _next_actions(assessment: PlanAssessment) -> BoardSection:
+    actions = assessment.network.next_actions[:MOST_ACTIONS]
+    return BoardSection(
+        title="What gains most",
+        rows=tuple(_action_row(action) for action in actions),
+        empty="Nothing more is gained by mending single sites."
+        if assessment.needs
+        else "Enter who must reach whom: then this says what to mend first.",
+    )
+
+
+def _action_row(action: NextAction) -> BoardRow:
+    gained = len(action.needs_gained)
+    sites = ", ".join(action.site_ids)
+    head = f"Make {sites} ready" if sites else "Mend the links"
+    pairs = "; ".join(_pair(need) for need in action.needs_gained)
+    return BoardRow(
+        verdict=None,
+        head=head,
+        text=f"{counted(gained, 'need')} more: {pairs}",
+        site_id=action.site_ids[0] if action.site_ids else None,
+    )
+
+
+def _blockers(assessment: PlanAssessment) -> BoardSection:
+    blocked = [site for site in assessment.worst_first if site.first_blocker is not None]
+    return BoardSection(
+        title="First blocker of each site",
+        rows=tuple(_blocker_row(assessment.plan, site) for site in blocked),
+        empty="Every site is GO.",
+    )
+
+
+def _blocker_row(plan: Plan, site: SiteAssessment) -> BoardRow:
+    blocker = site.first_blocker
+    assert blocker is not None
+    record = plan.site(site.site_id).record(blocker.gate)
+    owner = f" {record.owner} mends it" if record.owner else ""
+    due = f" by {record.due_on:%d %b}" if record.due_on else ""
+    charge = f"{owner}{due}." if owner or due else ""
+    return BoardRow(
+        verdict=site.verdict,
+        head=site.site_id,
+        text=f"{sentence(blocker)}{charge}",
+        site_id=site.site_id,
+    )
+
+
+def _lacking_power(assessment: PlanAssessment) -> BoardSection:
+    return BoardSection(
+        title="Sites that lack power",
+        rows=tuple(_power_row(assessment.plan, site) for site in assessment.sites_lacking_power),
+        empty="Every site has power for the mission.",
+    )
+
+
+def _power_row(plan: Plan, site: SiteAssessment) -> BoardRow:
+    lacks = site.power.lacks_power
+    cures = f". {cure_words(site.power.cures[0])}" if site.power.cures else ""
+    return BoardRow(
+        verdict=Verdict.NOT_ASSESSED if lacks is None else Verdict.NO_GO,
+        head=site.site_id,
+        text=f"{power_text(site.power, plan)}{cures}",
+        site_id=site.site_id,
+    )
+
+
+def _needs(assessment: PlanAssessment) -> BoardSection:
+    needs = sorted(assessment.needs, key=lambda known: (known.is_met, known.need.priority))
+    served = assessment.network.served_fraction
+    share = "" if served is None else f", {served:.0%} by priority"
+    return BoardSection(
+        title=f"Needs{share}",
+        rows=tuple(map(_need_row, needs)),
+        empty="No needs are entered yet. They stand under Plan.",
+    )
+
+
+def _need_row(known: NeedAssessment) -> BoardRow:
+    need = known.need
+    over = known.route[1:-1]
+    way = f"over {', '.join(over)}" if over else "directly"
+    state = f"met {way}" if known.is_met else "not met with the sites that are ready"
+    what = f"{need.description}: " if need.description else ""
+    return BoardRow(
+        verdict=Verdict.GO if known.is_met else Verdict.NO_GO,
+        head=f"{_pair(need)}, priority {need.priority}",
+        text=f"{what}{state}",
+        site_id=need.from_id,
+    )
+
+
+def _weak_spots(assessment: PlanAssessment) -> BoardSection:
+    return BoardSection(
+        title="What hangs on one site",
+        rows=tuple(map(_spot_row, assessment.network.weak_spots)),
+        empty="No met need hangs on a single relay.",
+    )
+
+
+def _spot_row(spot: WeakSpot) -> BoardRow:
+    pairs = "; ".join(_pair(need) for need in spot.needs_lost)
+    return BoardRow(
+        verdict=Verdict.CONDITIONS,
+        head=spot.site_id,
+        text=f"If it fails: {pairs}",
+        site_id=spot.site_id,
+    )
+
+
+def _pair(need: Need) -> str:
+    return f"{need.from_id} to {need.to_id}"

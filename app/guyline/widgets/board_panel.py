@@ -1,0 +1,130 @@
+"""The board of the deployment: the first thing to see, every line leads to its site."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from guyline.core.readiness.assessment import PlanAssessment
+from guyline.viewmodels.board import BoardRow, BoardSection, board
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.widgets.panel import tight
+from guyline.widgets.theme import GRID_PX, CurrentTheme
+from guyline.widgets.verdict_icon import VerdictMark
+
+
+class BoardPanel(QScrollArea):
+    """Sections of lines; `site_chosen` carries the site of the line that was chosen."""
+
+    site_chosen = Signal(object)
+
+    def __init__(
+        self, live: LiveAssessment, theme: CurrentTheme, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._shown: tuple[BoardSection, ...] = ()
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setAccessibleName("Board of the deployment")
+        live.updated.connect(self.show_assessment)
+
+    def show_assessment(self, assessment: PlanAssessment) -> None:
+        """Lay the board out anew where it has changed."""
+        sections = board(assessment)
+        if sections == self._shown:
+            return
+        self._shown = sections
+        scrolled = self.verticalScrollBar().value()
+        sheet = QWidget()
+        sheet.setObjectName("sheet")
+        layout = QVBoxLayout(sheet)
+        tight(layout)
+        for section in sections:
+            layout.addWidget(self._heading(section))
+            for row in section.rows:
+                layout.addWidget(self._line(row))
+        layout.addStretch(1)
+        self.setWidget(sheet)
+        self.verticalScrollBar().setValue(scrolled)
+
+    def _heading(self, section: BoardSection) -> QWidget:
+        box = QWidget()
+        heading = QLabel(section.title)
+        heading.setObjectName("heading")
+        column = QVBoxLayout(box)
+        column.setContentsMargins(GRID_PX + 4, GRID_PX + 4, GRID_PX, GRID_PX // 2)
+        column.setSpacing(GRID_PX // 2)
+        column.addWidget(heading)
+        if not section.rows:
+            empty = QLabel(section.empty)
+            empty.setObjectName("muted")
+            empty.setWordWrap(True)
+            column.addWidget(empty)
+        return box
+
+    def _line(self, row: BoardRow) -> BoardLine:
+        line = BoardLine(row, self._theme)
+        line.chosen.connect(self.site_chosen)
+        return line
+
+
+class BoardLine(QFrame):
+    """A line that is chosen by a click, Enter or space; up and down lead to its neighbours."""
+
+    chosen = Signal(object)
+
+    def __init__(self, row: BoardRow, theme: CurrentTheme) -> None:
+        super().__init__()
+        self._row, self._theme = row, theme
+        self.setObjectName("strip")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        state = f"{row.verdict.value}: " if row.verdict is not None else ""
+        self.setAccessibleName(f"{state}{row.head}. {row.text}")
+        if row.site_id is not None:
+            self.setCursor(Qt.CursorShape.PointingHandCursor)
+        head, text = QLabel(row.head), QLabel(row.text)
+        head.setObjectName("heading")
+        column = QVBoxLayout()
+        tight(column, 2)
+        for label in (head, text):
+            label.setWordWrap(True)
+            column.addWidget(label)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(GRID_PX + 4, GRID_PX // 2 + 2, GRID_PX, GRID_PX // 2 + 2)
+        layout.setSpacing(GRID_PX)
+        if row.verdict is not None:
+            mark = VerdictMark(theme, 16)
+            mark.show_verdict(row.verdict)
+            layout.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
+        layout.addLayout(column, 1)
+
+    def choose(self) -> None:
+        if self._row.site_id is not None:
+            self.chosen.emit(self._row.site_id)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.choose()
+        elif event.key() == Qt.Key.Key_Down:
+            self.focusNextChild()
+        elif event.key() == Qt.Key.Key_Up:
+            self.focusPreviousChild()
+        else:
+            super().keyPressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.choose()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        theme = self._theme.value
+        painter = QPainter(self)
+        painter.setPen(QPen(QColor(theme.hairline)))
+        painter.drawLine(self.rect().bottomLeft(), self.rect().bottomRight())
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(theme.accent), 2))
+            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+        painter.end()
