@@ -21,6 +21,8 @@ _UNITS = {
     "_w": "W",
     "_c": "°C",
     "_s": "s",
+    "_l": "l",
+    "_l_per_h": "l/h",
 }  # longest first: "_dbm" must not be taken for "_m"
 
 _WORDS = {
@@ -56,6 +58,14 @@ _FIELDS = {
     "high_hz": "highest frequency",
     "uncertainty_m": "position uncertainty",
     "power": "power system",
+    "rated_w": "rated power",
+    "charger_w": "charger power",
+    "fuel_l_per_h": "fuel consumption",
+    "converter_quiescent_w": "converter quiescent power",
+    "controller_quiescent_w": "controller quiescent power",
+    "beamwidth_azimuth_deg": "beamwidth in azimuth",
+    "mains_has_rcd": "mains has RCD",
+    "trees_m": "way through trees",
     "coding_rate": "coding rate denominator",
 }
 
