@@ -133,3 +133,11 @@ def test_a_missing_table_is_an_error_with_advice(monkeypatch, tmp_path):
         assert caught.value.advice
     finally:
         climate_table.cache_clear()
+
+
+def test_the_table_is_less_sure_in_mountains_and_an_entered_value_is_not():
+    low = climate_for(46.0, 8.0, None, None, (1,), np.full(12, 0.75), 300.0)
+    high = climate_for(46.0, 8.0, None, None, (1,), np.full(12, 0.75), 1800.0)
+    entered = climate_for(46.0, 8.0, 0.4, None, (1,), np.full(12, 0.75), 1800.0)
+    assert low.mean_sd < high.mean_sd
+    assert entered.mean_sd < high.mean_sd

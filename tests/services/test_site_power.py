@@ -10,7 +10,7 @@ from math import inf
 import pytest
 
 import stories
-from guyline.core.plan import Generator, Incident, Plan, PowerSource, PowerSystem, SiteId
+from guyline.core.plan import Fact, Generator, Incident, Plan, PowerSource, PowerSystem, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.errors import JobCancelled
 from guyline.services import site_power
@@ -265,3 +265,13 @@ def test_a_cancelled_job_ends_the_work():
 )
 def test_months_that_a_mission_touches(start, days, months):
     assert mission_months(Incident(start_on=start, mission_days=days)) == months
+
+
+def test_a_power_bank_that_may_switch_off_leaves_the_answer_open():
+    power = replace(stories.mains(), source=PowerSource.BATTERY)
+    bank = replace(power.battery, is_power_bank=True, is_tested=Fact.NO)
+    known = assess(replace(power, battery=bank))
+    assert known.lacks_power is None
+    assert known.missing == ("whether the power bank stays on at this small load",)
+    tried = replace(bank, is_tested=Fact.YES)
+    assert assess(replace(power, battery=tried)).lacks_power is False

@@ -23,6 +23,8 @@ from guyline.services.fetched_climate import kept_climate
 from guyline.services.resource_files import shipped
 from guyline.services.sun_and_weather import MEAN_DAYS, daily_extraterrestrial_wh_m2
 
+MOUNTAIN_AMSL_M = 800.0
+MOUNTAIN_SD = 0.20  # cells of mountains were up to 28 % too bright at two places
 TABLE_SD = 0.13  # of a month's mean against 19 hourly series at 15 places, see the table
 ENTERED_SD = 0.10  # our choice: nobody states how sure an entered clearness is
 FARTHEST_CELL_DEG = 6.0  # two cells: beyond it another climate begins, our choice
@@ -114,6 +116,7 @@ def climate_for(
     coldest_c: float | None,
     months: tuple[int, ...],
     clear_clearness: Numbers,
+    ground_amsl_m: float = 0.0,
 ) -> Climate | None:
     """Return the climate to count with: as entered, fetched or shipped, in that order.
 
@@ -127,6 +130,8 @@ def climate_for(
         Months the mission touches (1 to 12).
     clear_clearness : array (12,)
         Clearness of a cloudless day: no month's mean exceeds it.
+    ground_amsl_m : float
+        In mountains the shipped table is less sure. [m amsl]
     """
     known = kept_climate(lat_deg, lon_deg) or climate_at(round(lat_deg, 2), round(lon_deg, 2))
     temperature = None if known is None else known.temperature
@@ -136,11 +141,12 @@ def climate_for(
         known = _entered(known, clearness, lat_deg, months)
     if known is None:
         return None
+    is_doubtful = known.mean_sd == TABLE_SD and ground_amsl_m > MOUNTAIN_AMSL_M
     capped = np.minimum(known.days.mean, np.maximum(clear_clearness * CLEAREST_SHARE, 0.02))
     return Climate(
         days=known.days.with_mean(capped),
         temperature=temperature,
-        mean_sd=known.mean_sd,
+        mean_sd=max(known.mean_sd, MOUNTAIN_SD) if is_doubtful else known.mean_sd,
         source=known.source,
         confidence=known.confidence,
     )

@@ -87,6 +87,7 @@ def place_of(
         site.power.coldest_c,
         months,
         clear_sky_clearness(lat_deg, lon_deg, height_m),
+        height_m,
     )
     return Place(lat_deg, lon_deg, height_m, horizon_deg, climate)
 

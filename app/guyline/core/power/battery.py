@@ -135,6 +135,10 @@ AGED_HEALTH = 0.80
 UNTESTED_HEALTH = 0.60  # common practice for second-hand batteries, no source
 # Label of a power bank counts cell energy; boost converters give 85 % of it (from memory).
 POWER_BANK_OUTPUT_FRACTION = 0.85
+USB_V = 5.0
+# Power banks that switch off "usually" below 100 mA: published measurements and maker's notes
+# name 100 to 227 mA; below 50 mA none is known to stay on without a mode of its own.
+BANK_SURE_A, BANK_DOUBTFUL_A = 0.100, 0.050
 
 
 def capacity_factor(chemistry: Chemistry, battery_c: float) -> float:
@@ -180,6 +184,20 @@ def usable_battery_wh(battery: Battery, coldest_c: float) -> float | None:
         return None
     factor = capacity_factor(battery.chemistry, coldest_c)
     return battery.capacity_wh * usable_depth(battery) * factor * health_fraction(battery)
+
+
+def bank_current_a(load_wh_per_day: float) -> float:
+    """Mean current that a load draws from a power bank's output, in A."""
+    return load_wh_per_day / 24.0 / USB_V
+
+
+def bank_may_switch_off(battery: Battery, load_wh_per_day: float) -> bool:
+    """Whether a power bank nobody tried is likely to take the load for none at all."""
+    return (
+        battery.is_power_bank
+        and battery.is_tested is not Fact.YES
+        and bank_current_a(load_wh_per_day) < BANK_DOUBTFUL_A
+    )
 
 
 def charge_above_floor(battery: Battery, charge_fraction: float) -> float:

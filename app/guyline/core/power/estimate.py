@@ -12,6 +12,7 @@ from guyline.core.plan import Battery, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment, PowerQuantity
 from guyline.core.power.battery import (
     CHEMISTRIES,
+    bank_may_switch_off,
     capacity_factor,
     charge_above_floor,
     health_fraction,
@@ -69,6 +70,8 @@ def _basis(site: Site, circumstances: Circumstances) -> PowerAssessment:
     missing = list(circumstances.load.missing) + _missing_of_battery(battery)
     if coldest_c is None:
         missing.append("coldest battery temperature")
+    if battery is not None and load_wh is not None and bank_may_switch_off(battery, load_wh):
+        missing.append("whether the power bank stays on at this small load")
     usable_wh = days = None
     quantities = [circumstances.coldest]
     if battery is not None and coldest_c is not None:
@@ -153,7 +156,7 @@ def _mains_with_backup(
 ) -> PowerAssessment:
     needed_h = backup_hours_needed(site, circumstances.mission_days)
     missing = known.missing if needed_h is not None else (*known.missing, "mission length")
-    if known.days_without_sun is None or needed_h is None:
+    if missing or known.days_without_sun is None or needed_h is None:
         return replace(known, missing=missing)
     hours = known.days_without_sun * HOURS_PER_DAY
     lacks = not lasts(hours / HOURS_PER_DAY, needed_h / HOURS_PER_DAY, site)[1]
@@ -173,7 +176,7 @@ def _battery_only(
 ) -> PowerAssessment:
     mission = circumstances.mission_days
     missing = known.missing if mission is not None else (*known.missing, "mission length")
-    if known.days_without_sun is None or mission is None:
+    if missing or known.days_without_sun is None or mission is None:
         return replace(known, missing=missing)
     days = known.days_without_sun
     swap = site.power.battery_swap_days
@@ -213,7 +216,7 @@ def _solar(site: Site, circumstances: Circumstances, known: PowerAssessment) -> 
         return known
     balance = brings_wh - known.load_wh_per_day
     known = replace(known, balance_wh_per_day=balance, shortfall_wh_per_day=max(0.0, -balance))
-    if known.days_without_sun is None or mission is None:
+    if known.missing or known.days_without_sun is None or mission is None:
         return known
     if circumstances.long_run is not None:
         chance = circumstances.long_run.loss_of_load_probability

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from guyline.core.plan import Battery, Controller, PowerSystem
+from guyline.core.power.battery import USB_V
 from guyline.core.power.load import HOURS_PER_DAY
 
 # Copper class 5 at 20 °C, IEC 60228, from memory: section in mm² to resistance in ohm/km.
@@ -38,7 +39,6 @@ PANEL_FACTOR = 1.5625  # 1.25 for bright sun x 1.25 continuous, NEC 690.8, from 
 
 # Common practice, from memory: share of the voltage that may be lost in a cable.
 PANEL_DROP, BATTERY_DROP, LOAD_DROP = 0.05, 0.03, 0.03
-USB_V, USB_DROP = 5.0, 0.05  # 0.25 V
 
 # Panels for 12 V batteries: maximum power at about 18 V, short circuit 8 % above that current.
 PANEL_OVER_BATTERY_V = 1.5

@@ -16,7 +16,14 @@ from guyline.core.plan import (
     Site,
 )
 from guyline.core.power.assessment import PowerAssessment, PowerQuantity
-from guyline.core.power.battery import CHEMISTRIES, charge_above_floor, usable_battery_wh
+from guyline.core.power.battery import (
+    BANK_DOUBTFUL_A,
+    BANK_SURE_A,
+    CHEMISTRIES,
+    bank_current_a,
+    charge_above_floor,
+    usable_battery_wh,
+)
 from guyline.core.power.estimate import backup_hours_needed, lasts
 from guyline.core.power.generator import FUEL_RESERVE
 from guyline.core.power.load import HOURS_PER_DAY
@@ -33,10 +40,6 @@ from guyline.core.readiness.finding import (
     Working,
 )
 
-USB_V = 5.0
-# Power banks that switch off "usually" below 100 mA: published measurements and maker's notes
-# name 100 to 227 mA; below 50 mA none is known to stay on without a mode of its own.
-BANK_SURE_A, BANK_DOUBTFUL_A = 0.100, 0.050
 _WORST_ANSWER = {
     Fact.YES: Verdict.GO,
     Fact.NO: Verdict.CONDITIONS,
@@ -417,7 +420,7 @@ def _bank(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding,
     battery, load = site.power.battery, assessment.load_wh_per_day
     if battery is None or not battery.is_power_bank or load is None:
         return ()
-    mean_a = load / HOURS_PER_DAY / USB_V
+    mean_a = bank_current_a(load)
     tried = battery.is_tested is Fact.YES
     if mean_a >= BANK_SURE_A:
         verdict = Verdict.GO
