@@ -92,8 +92,8 @@ PLACE = FieldGroup(
         Field(path="ground_source", title="Ground height from"),
     ),
 )
-_CONNECTOR = "Family and body, such as SMA jack or RP-SMA plug"
 
+_CONNECTOR = "Family and body, such as SMA jack or RP-SMA plug"
 
 RADIO = FieldGroup(
     title="Radio and antenna",
