@@ -239,7 +239,8 @@ def _order_of_both(was: list[Key], here: list[Key], there: list[Key]) -> Iterabl
 def _missing_ends(plan: Plan) -> Iterable[SiteId]:
     links = [end for link in plan.links for end in (link.from_id, link.to_id)]
     needs = [end for need in plan.needs for end in (need.from_id, need.to_id)]
-    return dict.fromkeys(end for end in (*links, *needs) if not plan.has_site(end))
+    known = {site.site_id for site in plan.sites}
+    return dict.fromkeys(end for end in (*links, *needs) if end not in known)
 
 
 def _place_words(steps: list[str]) -> str:

@@ -60,8 +60,9 @@ def called(entry: Any) -> str:
 
 def renamed_sites(before: Plan, after: Plan) -> dict[SiteId, SiteId]:
     """Return the sites that have another identifier and are otherwise as they were, old to new."""
-    come = {_nameless(s): s.site_id for s in after.sites if not before.has_site(s.site_id)}
-    gone = [site for site in before.sites if not after.has_site(site.site_id)]
+    known, still = ({site.site_id for site in plan.sites} for plan in (before, after))
+    come = {_nameless(site): site.site_id for site in after.sites if site.site_id not in known}
+    gone = [site for site in before.sites if site.site_id not in still]
     pairs = ((site.site_id, come.pop(_nameless(site), None)) for site in gone)
     return {old: new for old, new in pairs if new is not None}
 
