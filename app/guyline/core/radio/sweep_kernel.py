@@ -7,7 +7,7 @@ Where the compiler is missing the same loops run as plain Python. No fast-math: 
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import acos, atan, cos, degrees, exp, floor, isnan, log, pi, sqrt
+from math import acos, atan, cos, exp, floor, isnan, log, pi, sqrt
 from typing import Any, TypeVar
 
 import numpy as np
@@ -551,9 +551,14 @@ def gains_toward_cells(
             if isnan(h) or d == 0.0:
                 gain[i, j] = np.nan
                 continue
-            up = degrees(atan((h + rx_agl_m - tx_m) / d - d * 0.5 / earth_m))
-            a = (degrees(np.arctan2(east, north)) % 360.0) / 360.0 * azimuths
-            e = (up + 90.0) / 180.0 * (elevations - 1)
+            slope = (h + rx_agl_m - tx_m) / d - d * 0.5 / earth_m
+            e = (atan(slope) / pi + 0.5) * (elevations - 1)
+            bearing = 0.0
+            if azimuths > 1:
+                bearing = np.arctan2(east, north) / (2.0 * pi)
+                if bearing < 0.0:
+                    bearing += 1.0
+            a = bearing * azimuths
             a0, e0 = int(a), min(int(e), elevations - 2)
             fa, fe = a - a0, e - e0
             a0 %= azimuths
