@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pyqtgraph as pg
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPixmap, QPolygonF
 from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 from guyline.core.plan import SiteFunction, SiteId
@@ -15,11 +15,13 @@ from guyline.widgets.ground_map_text import HaloText, hairline, on_screen, text_
 from guyline.widgets.theme import Theme
 
 MARK_PX = 14.0
+STAMP_PX = MARK_PX + 4.0
 VERDICT_PX = 10.0
 HOUSE_PX = 10.0
 SOLID, DOTTED = Qt.PenStyle.SolidLine, Qt.PenStyle.DotLine
 NAME_POINTS, VERDICT_POINTS, MARGIN_POINTS, PLACE_POINTS = 9.0, 8.0, 8.0, 8.0
 SHORTEST_LABELLED_PX = 70.0
+MOST_FIGURES = 200  # our choice: more figures than that hide the ground and cost a frame
 EVERYWHERE = QRectF(-1e7, -1e7, 2e7, 2e7)  # the plan may lie anywhere in the frame
 
 LINE_STYLES = {
@@ -36,6 +38,7 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         super().__init__()
         self._theme = theme
         self._text = HaloText()
+        self._stamps: dict[tuple[SiteFunction, float], QPixmap] = {}
         self.marks: tuple[SiteMark, ...] = ()
         self.lines: tuple[LinkLine, ...] = ()
         self.selected: SiteId | None = None
@@ -48,6 +51,7 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
     def use_theme(self, theme: Theme) -> None:
         self._theme = theme
         self._text.clear()
+        self._stamps.clear()
         self.update()
 
     def boundingRect(self) -> QRectF:
@@ -73,18 +77,27 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
             LinkState.BELOW: theme.lines[1],
             LinkState.UNKNOWN: theme.muted,
         }
+        view = QRectF(painter.viewport())
+        seen: dict[LinkState, list[QLineF]] = {state: [] for state in LinkState}
         for line in self.lines:
-            ends = QLineF(
-                to.map(QPointF(line.x1_m, line.y1_m)), to.map(QPointF(line.x2_m, line.y2_m))
-            )
-            with on_screen(painter):
-                painter.setPen(hairline(theme.paper, 4.0))
-                painter.drawLine(ends)
-                painter.setPen(hairline(colors[line.state], 2.0, LINE_STYLES[line.state]))
-                painter.drawLine(ends)
+            a = to.map(QPointF(line.x1_m, line.y1_m))
+            b = to.map(QPointF(line.x2_m, line.y2_m))
+            if QRectF(a, b).normalized().adjusted(-1, -1, 1, 1).intersects(view):
+                seen[line.state].append(QLineF(a, b))
+        is_crowded = len(self.lines) > MOST_FIGURES  # thick lines cost ten times as much
+        with on_screen(painter):
+            for state in (LinkState.KEPT, LinkState.UNKNOWN, LinkState.BELOW):
+                if not is_crowded:
+                    painter.setPen(hairline(theme.paper, 4.0))
+                    painter.drawLines(seen[state])
+                width = 1.0 if is_crowded else 2.0
+                painter.setPen(hairline(colors[state], width, LINE_STYLES[state]))
+                painter.drawLines(seen[state])
 
     def _paint_margins(self, painter: QPainter, taken: list[QRectF]) -> None:
         """The margin on each line, where there is room for it."""
+        if len(self.lines) > MOST_FIGURES:
+            return
         to, view = painter.worldTransform(), QRectF(painter.viewport())
         for line in reversed(self.lines):  # what is wrong is drawn last and named first
             ends = QLineF(
@@ -153,9 +166,11 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         """Marks and names; returns what they cover."""
         to = painter.worldTransform()
         places = [to.map(QPointF(mark.x_m, mark.y_m)) for mark in self.marks]
-        for mark, at in zip(self.marks, places, strict=True):
-            with on_screen(painter):
-                self._paint_mark(painter, mark, at)
+        view = QRectF(painter.viewport()).adjusted(-MARK_PX, -MARK_PX, MARK_PX, MARK_PX)
+        with on_screen(painter):
+            for mark, at in zip(self.marks, places, strict=True):
+                if view.contains(at):
+                    self._paint_mark(painter, mark, at)
         houses = [to.map(QPointF(place.x_m, place.y_m)) for place in self.places]
         names = [self._name(mark, at) for mark, at in zip(self.marks, places, strict=True)]
         names += [_house_name(p, at) for p, at in zip(self.places, houses, strict=True)]
@@ -172,16 +187,16 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
         return [*map(mark_box, names), *(placed.box for placed in found)]
 
     def _paint_mark(self, painter: QPainter, mark: SiteMark, at: QPointF) -> None:
-        theme = self._theme
         if mark.site_id == self.selected:
-            painter.setPen(hairline(theme.accent, 2.5))
-            painter.setBrush(QColor(theme.selection))
+            painter.setPen(hairline(self._theme.accent, 2.5))
+            painter.setBrush(QColor(self._theme.selection))
             painter.drawEllipse(at, MARK_PX, MARK_PX)
-        painter.setPen(hairline(theme.ink, 2.0))
-        painter.setBrush(QColor(theme.paper))
-        painter.drawPath(function_path(mark.function, at))
-        if mark.function is SiteFunction.GATEWAY:
-            painter.fillPath(gateway_half(at), QColor(theme.ink))
+        ratio = painter.device().devicePixelRatioF()
+        key = (mark.function, ratio)
+        if key not in self._stamps:
+            self._stamps[key] = _mark_stamp(self._theme, mark.function, ratio)
+        half = STAMP_PX / 2
+        painter.drawPixmap(at - QPointF(half, half), self._stamps[key])
 
     def _name(self, mark: SiteMark, at: QPointF) -> Name:
         short = text_size(mark.site_id, NAME_POINTS, bold=True)
@@ -255,6 +270,23 @@ def gateway_half(at: QPointF, side: float = MARK_PX) -> QPainterPath:
     )
     path.closeSubpath()
     return path
+
+
+def _mark_stamp(theme: Theme, function: SiteFunction, ratio: float) -> QPixmap:
+    """The mark drawn once: a plan may have a thousand of them."""
+    stamp = QPixmap(round(STAMP_PX * ratio), round(STAMP_PX * ratio))
+    stamp.setDevicePixelRatio(ratio)
+    stamp.fill(Qt.GlobalColor.transparent)
+    at = QPointF(STAMP_PX / 2, STAMP_PX / 2)
+    painter = QPainter(stamp)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(hairline(theme.ink, 2.0))
+    painter.setBrush(QColor(theme.paper))
+    painter.drawPath(function_path(function, at))
+    if function is SiteFunction.GATEWAY:
+        painter.fillPath(gateway_half(at), QColor(theme.ink))
+    painter.end()
+    return stamp
 
 
 def _house_name(place: PlaceMark, at: QPointF) -> Name:

@@ -26,7 +26,7 @@ from guyline.viewmodels.path_view_words import (
     void_sentences,
     worst_label,
 )
-from guyline.widgets.ground_map_text import HaloText, hairline, on_screen
+from guyline.widgets.ground_map_text import HaloText, hairline, on_screen, text_size
 from guyline.widgets.theme import GRID_PX, Theme, font
 
 HANDLE_PX = 5.0
@@ -174,18 +174,31 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
             self._mast_label(painter, end, top, f"{view.ends[end].label}  {words}")
 
     def _mast_label(self, painter: QPainter, end: int, top: QPointF, words: str) -> None:
-        measure = QFontMetricsF(font(8.5, bold=True))
-        width = measure.horizontalAdvance(words)
+        """Name and height beside the handle, clear of the mark at the worst point."""
+        width, height = text_size(words, 8.5, bold=True)
         edges = painter.worldTransform().mapRect(self._bounds)
+        room = edges.adjusted(4, 0, -4, 0)
         left = top.x() - HANDLE_PX if end == NEAR else top.x() + HANDLE_PX - width
-        left = min(max(left, edges.left() + 4), edges.right() - width - 4)
-        base = top.y() - HANDLE_PX - 7
-        if base - measure.ascent() < edges.top():
-            base = top.y() + HANDLE_PX + 3 + measure.ascent()
-        box = QRectF(left, base - measure.ascent(), width, measure.height())
+        above, below = top.y() - HANDLE_PX - 4 - height, top.y() + HANDLE_PX + 4
+        places = [
+            QRectF(left, y, width, height) for y in (above, below, above - height, below + height)
+        ]
+        fitting = [_kept_inside(box, room) for box in places if edges.top() <= box.top()]
+        taken = self._worst_box(painter)
+        box = next((b for b in fitting if not b.intersects(taken)), fitting[0])
         self._taken_boxes.append(box)
         ink, paper = self._theme.ink, self._theme.paper
         self._text.draw(painter, box.center(), words, ink, paper, points=8.5, bold=True)
+
+    def _worst_box(self, painter: QPainter) -> QRectF:
+        """What the mark at the worst point covers."""
+        mark = None if self._curves is None else self._curves.worst
+        if mark is None:
+            return QRectF()
+        to = painter.worldTransform()
+        ends = (mark.ground_m, mark.clear_m)
+        a, b = (to.map(QPointF(mark.distance_m, height)) for height in ends)
+        return QRectF(a, b).normalized().adjusted(-6, -3, 6, 3)
 
     def _paint_pointer(self, painter: QPainter, view: PathView) -> None:
         if self.pointer_m is None:
