@@ -222,12 +222,15 @@ def location_spread(
 
     References
     ----------
-    .. [1] Rec. ITU-R P.1812, section 4.8, location variability.
+    .. [1] Rec. ITU-R P.1812, sections 4.7 to 4.9, location variability.
     """
     above = np.clip((antenna_agl_m - clutter_height_m) / 10.0, 0.0, 1.0)
     sd = (0.52 + 0.024 * frequency_hz / 1e9) * resolution_m**0.28 * float(1.0 - above)
     return Spread(
-        cause=SpreadCause.LOCATION, sd_db=sd, basis="Rec. ITU-R P.1812 section 4.8", confidence="A"
+        cause=SpreadCause.LOCATION,
+        sd_db=sd,
+        basis="Rec. ITU-R P.1812 sections 4.7 to 4.9",
+        confidence="A",
     )
 
 

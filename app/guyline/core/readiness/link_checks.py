@@ -300,7 +300,7 @@ def _probability(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
                     for part in spread.spreads
                 ),
             ),
-            source="Rec. ITU-R P.1812 section 4.8, P.2108, P.2109 and judgement, as named",
+            source="Rec. ITU-R P.1812 sections 4.7 to 4.9, P.2108, P.2109 and judgement, as named",
             confidence="calibrated on simulated truth; no field measurements yet",
         ),
         remedy=None
