@@ -182,7 +182,9 @@ class _Question:
             and site.power.panel is not None
             and not _missing_for_yield(site, place)
         ):
-            circumstances = replace(circumstances, supply=solar_supply(site, place))
+            circumstances = replace(
+                circumstances, supply=solar_supply(site, place, circumstances.months)
+            )
         return assess_power(site, circumstances)
 
 
@@ -197,7 +199,7 @@ def _with_sun(
     circumstances = replace(circumstances, missing_sun=missing)
     if place is None or _missing_for_yield(site, place):
         return circumstances
-    circumstances = replace(circumstances, supply=solar_supply(site, place))
+    circumstances = replace(circumstances, supply=solar_supply(site, place, circumstances.months))
     months, load = circumstances.months, circumstances.load
     return replace(
         circumstances,

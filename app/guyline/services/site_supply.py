@@ -124,7 +124,7 @@ def sun_of(place: Place, panel: Panel) -> SunTable:
     )
 
 
-def solar_supply(site: Site, place: Place) -> SolarSupply:
+def solar_supply(site: Site, place: Place, months: tuple[int, ...]) -> SolarSupply:
     """Return the mean yield of every month; panel, battery and climate must be known."""
     panel, battery, climate = site.power.panel, site.power.battery, place.climate
     assert panel is not None
@@ -136,7 +136,7 @@ def solar_supply(site: Site, place: Place) -> SolarSupply:
     yields = monthly_yield_wh_per_day(
         sun, climate.days, panel.stc_w, efficiency, _ambient_c(climate)
     )
-    worst = float(climate.days.mean[int(np.argmin(yields))])
+    worst = min(months, key=lambda month: float(yields[month - 1]))
     return SolarSupply(
         yield_wh_per_day=tuple(float(y) for y in yields),
         tilt_deg=sun.tilt_deg,
@@ -144,11 +144,11 @@ def solar_supply(site: Site, place: Place) -> SolarSupply:
         quantities=(
             PowerQuantity(
                 name="mean daily clearness",
-                value=worst,
+                value=float(climate.days.mean[worst - 1]),
                 source=climate.source,
                 confidence=climate.confidence,
             ),
-            *_hidden_sun(place, int(np.argmin(yields)) + 1),
+            *_hidden_sun(place, worst),
             PowerQuantity(
                 name="panel at standard conditions", value=panel.stc_w, unit="W", source="plan"
             ),

@@ -276,7 +276,11 @@ def compiled_loop() -> Callable[..., None]:
         from numba import njit
     except ImportError:
         return simulate_loop
-    compiled: Callable[..., None] = njit(nogil=True, cache=True)(simulate_loop)
+    compiled: Callable[..., None]
+    try:
+        compiled = njit(nogil=True, cache=True)(simulate_loop)
+    except RuntimeError:  # there is no folder to keep the compiled code in
+        compiled = njit(nogil=True)(simulate_loop)
     return compiled
 
 
