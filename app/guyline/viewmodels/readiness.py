@@ -161,12 +161,12 @@ def gauge(finding: Finding) -> Gauge | None:
 
 def _caption(finding: Finding, value: float, limit: float) -> str:
     unit = f" {finding.unit}" if finding.unit else ""
+    if value == round(value) and limit == round(limit):  # things that are counted
+        return f"{value:.0f} of {finding.comparison.value} {limit:.0f}{unit}"
     return f"{_figure(value)} of {finding.comparison.value} {_figure(limit)}{unit}"
 
 
 def _figure(value: float) -> str:
-    if value == float("inf"):
-        return "∞"
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 1 else 2
     return f"{value:.{decimals}f}".replace("-", "\N{MINUS SIGN}")
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 from guyline import __version__
+from guyline.services.resource_files import shipped
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.settings import Settings, stored_settings
+from guyline.widgets.crash_report import FaultWatch
 from guyline.widgets.main_window import MainWindow
 from guyline.widgets.theme import CurrentTheme, load_fonts
 
@@ -19,8 +22,12 @@ def open_window(plan: Path | None) -> int:
     app = QApplication(sys.argv[:1])
     app.setApplicationName("Guyline")
     app.setApplicationVersion(__version__)
+    app.setWindowIcon(QIcon(str(shipped("resources") / "icons" / "guyline.svg")))
     load_fonts()
     window = MainWindow(Desk(Settings(stored_settings())), CurrentTheme())
+    watch = FaultWatch(window.desk.session.journal_now, window)
+    watch.faulted.connect(window.tell_fault)
+    watch.install()
     window.show()
     if plan is None:
         window.open_demo()

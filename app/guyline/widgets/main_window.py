@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import platformdirs
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QMenu, QMessageBox, QWidget
 
@@ -20,11 +21,13 @@ from guyline.viewmodels.settings import GEOMETRY, LAST_FOLDER, RECENT, TEXT_POIN
 from guyline.viewmodels.site_edits import with_copies, with_links, with_new_site
 from guyline.widgets.about import AboutDialog
 from guyline.widgets.actions import build_menus
+from guyline.widgets.crash_report import FaultDialog, report
 from guyline.widgets.print_preview import export_pdf, print_sheets
 from guyline.widgets.theme import DARK, LIGHT, THEMES, CurrentTheme, apply_theme
 from guyline.widgets.workspace import Workspace
 
 PLAN_FILES = f"Plans (*{SUFFIX});;All files (*)"
+_LARGEST_START = QSize(1680, 1020)
 _SMALLEST_TEXT, _LARGEST_TEXT = 7.0, 18.0
 
 
@@ -133,6 +136,13 @@ class MainWindow(QMainWindow):
             return
         self._desk.selection.select_path(path)
 
+    def tell_fault(self, text: str) -> None:
+        """Show a fault of the program, once at a time; the plan stays on the desk."""
+        if self.findChild(FaultDialog) is None:
+            dialog = FaultDialog(text, self)
+            dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+            dialog.open()
+
     def use_theme(self, name: str) -> None:
         """Dress the window, and remember it."""
         theme = THEMES.get(name, LIGHT)
@@ -202,6 +212,12 @@ class MainWindow(QMainWindow):
         session.noticed.connect(tell)
         session.recoverable.connect(self._offer_recovery)
         session.conflicted.connect(self._ask_to_replace)
+        for source in (session, self._desk.live):
+            source.crashed.connect(self._tell_job_fault)
+
+    def _tell_job_fault(self, error: Exception) -> None:
+        self._desk.session.journal_now()
+        self.tell_fault(report(error))
 
     def _name_undo(self, step: str) -> None:
         self.actions_by_key["undo"].setText(_with_step("Undo", step))
@@ -271,7 +287,7 @@ class MainWindow(QMainWindow):
 
     def _restore(self) -> None:
         settings = self._desk.settings
-        self.resize(1366, 768)
+        self.resize(self.screen().availableSize().boundedTo(_LARGEST_START))
         if not settings.get(GEOMETRY).isEmpty():
             self.restoreGeometry(settings.get(GEOMETRY))
         self._dress(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
@@ -136,7 +135,7 @@ class _HazardBoxes(QWidget):
         tight(grid, GRID_PX // 2)
         for i, (hazard, box) in enumerate(self._boxes.items()):
             box.setAccessibleName(f"Hazard: {hazard.value}")
-            box.clicked.connect(partial(self._mark, hazard))
+            box.clicked.connect(lambda on, hazard=hazard: self._mark(hazard, on))
             grid.addWidget(box, i // 2, i % 2)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)

@@ -41,7 +41,7 @@ from guyline.widgets.site_table_view import SiteTableView
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 
 LAYOUT = 1  # raise when the panels change places: sizes of an older layout are then forgotten
-_BODY_SIZES, _MIDDLE_SIZES, _WHOLE_SIZES = (504, 474, 372), (290, 300), (544, 168)
+_MIDDLE_SIZES, _WHOLE_SIZES = (290, 300), (544, 168)
 
 
 class Workspace(QWidget):
@@ -89,12 +89,9 @@ class Workspace(QWidget):
 
     def reset_layout(self) -> None:
         """Give every panel its designed share and every column its designed width."""
-        for splitter, sizes in zip(
-            (self._body, self._middle, self._whole),
-            (_BODY_SIZES, _MIDDLE_SIZES, _WHOLE_SIZES),
-            strict=True,
-        ):
-            splitter.setSizes(sizes)
+        self._body.setSizes(_body_sizes(self.window().width() - 2 * GRID_PX))
+        self._middle.setSizes(_MIDDLE_SIZES)
+        self._whole.setSizes(_WHOLE_SIZES)
         self.table.lay_out_columns()
 
     def _remembered(self) -> tuple[tuple[QSplitter, Setting[QByteArray]], ...]:
@@ -198,6 +195,13 @@ class _Side(Panel):
         """Show one of the pages and go there with the keyboard."""
         self.turn_to(page)
         page.setFocus()
+
+
+def _body_sizes(width_px: int) -> tuple[int, int, int]:
+    """Return widths of table, middle and side: room for text first, the rest for the ground."""
+    sites = min(max(504, width_px * 36 // 100), 760)
+    side = min(max(372, width_px * 23 // 100), 460)
+    return sites, width_px - sites - side, side
 
 
 def _find_box(table: SiteTableView) -> QLineEdit:
