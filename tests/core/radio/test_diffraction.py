@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guyline.core.radio.diffraction import delta_bullington, delta_bullington_loss_db
+from guyline.core.radio.free_space import free_space_loss_db
+from guyline.core.radio.sweep import ground_at_m
 from guyline.errors import InputError
 from reference.plain_path import plain_delta_bullington_db
 from reference.published_profiles import TEN_KM, diffraction_profile
@@ -153,6 +155,60 @@ def test_itmlogic_calls_the_same_edge_a_knife_edge():
 
     for nu in (0.1, 0.5, 1.0, 2.0, 3.0, 6.0):
         assert knife_edge_loss_db(nu) == pytest.approx(aknfe(nu**2), abs=0.7)
+
+
+def longley_rice_loss_db(d, h, tx_agl_m, rx_agl_m, mhz):
+    """Independent implementation: itmlogic 1.2 (Longley-Rice), point to point, median of all."""
+    qlrpfl = pytest.importorskip("itmlogic.preparatory_subroutines.qlrpfl").qlrpfl
+    avar = pytest.importorskip("itmlogic.statistics.avar").avar
+    middle = h[len(h) // 10 : len(h) - len(h) // 10]
+    ens = 301.0 * np.exp(-middle.mean() / 9460.0)
+    wave_number = mhz / 47.7
+    permittivity = complex(15.0, 376.62 * 0.005 / wave_number)
+    path = {
+        "fmhz": mhz,
+        "ipol": 1,
+        "hg": [tx_agl_m, rx_agl_m],
+        "pfl": [len(h) - 1, d[1] - d[0], *h.tolist()],
+        "wn": wave_number,
+        "ens": ens,
+        "gme": 157e-9 * (1 - 0.04665 * np.exp(ens / 179.3)),
+        "zgnd": np.sqrt(permittivity - 1) / permittivity,
+        "klim": 5,
+        "mdvar": 12,
+        "mdvarx": 12,
+        "lvar": 5,
+        "klimx": 0,
+        "kwx": 0,
+        "mdp": -1,
+    }
+    path = qlrpfl(path)
+    variability_db, path = avar(0.0, 0.0, 0.0, path)
+    return 8.68589 * np.log(2 * path["wn"] * path["dist"]) + variability_db
+
+
+def test_longley_rice_agrees_on_clear_paths_over_real_ground():
+    # Between hilltops of the matplotlib package's sample of real ground, where less than 3 dB is
+    # diffracted. Measured on 32 paths: mean 0.06 dB, standard deviation 0.33, greatest 1.9; on
+    # obstructed ones it is another model and up to tens of decibels more lossy.
+    cbook = pytest.importorskip("matplotlib.cbook")
+    ground = cbook.get_sample_data("jacksboro_fault_dem.npz")["elevation"].astype(float)
+    blocks = ground[:320, :400].reshape(16, 20, 20, 20).swapaxes(1, 2).reshape(16, 20, -1)
+    tops = [divmod(int(b.argmax()), 20) for b in blocks.reshape(-1, 400)]
+    places = [(20 * (n // 20) + r, 20 * (n % 20) + c) for n, (r, c) in enumerate(tops)]
+    off = []
+    for (r0, c0), (r1, c1) in zip(places[:-45:3], places[45::3], strict=True):
+        length_m = 90.0 * np.hypot(r1 - r0, c1 - c0)
+        share = np.linspace(0.0, 1.0, int(length_m / 90.0) + 1)
+        h = np.array([ground_at_m(ground, r0 + (r1 - r0) * x, c0 + (c1 - c0) * x) for x in share])
+        d = share * length_m
+        loss_db = delta_bullington_loss_db(d, h, h[0] + 30, h[-1] + 10, 868e6)
+        if loss_db < 3.0:
+            loss_db += free_space_loss_db(length_m, 868e6)
+            off.append(longley_rice_loss_db(d, h, 30.0, 10.0, 868.0) - loss_db)
+    assert len(off) >= 20
+    assert abs(np.mean(off)) < 0.5
+    assert np.std(off) < 1.0
 
 
 @st.composite
