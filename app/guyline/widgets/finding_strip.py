@@ -77,7 +77,8 @@ class FindingStrip(QFrame):
             self._gauge.show_gauge(strip.gauge, strip.verdict)
         self._figure.setText(strip.gauge.caption if strip.gauge is not None else "")
         self._evidence.setText(f"Evidence: {strip.evidence}" if strip.evidence else "")
-        self._mend.setText(strip.remedy.rstrip("."))
+        self._mend.setText("Do it" if strip.can_be_done_here else "Enter")
+        self._mend.setAccessibleName(strip.remedy)
         self._mend.setToolTip(
             "Change the plan so; undo takes it back"
             if strip.can_be_done_here
@@ -103,9 +104,8 @@ class FindingStrip(QFrame):
         self._gauge.setVisible(is_full and strip.gauge is not None)
         self._figure.setVisible(not is_full and strip.gauge is not None)
         self._evidence.setVisible(is_full and bool(strip.evidence))
-        has_button = strip.can_be_done_here or bool(strip.entry)
-        self._mend.setVisible(has_button)
-        self._remedy.setVisible(bool(strip.remedy) and not has_button)
+        self._mend.setVisible(strip.can_be_done_here or bool(strip.entry))
+        self._remedy.setVisible(bool(strip.remedy))
         self._numbers.setVisible(self._is_open)
         self._toggle.setArrowType(
             Qt.ArrowType.DownArrow if self._is_open else Qt.ArrowType.RightArrow
@@ -128,13 +128,13 @@ class FindingStrip(QFrame):
         top.addWidget(self._figure)
         top.addWidget(self._toggle)
         mending = QHBoxLayout()
-        tight(mending)
-        mending.addWidget(self._mend)
-        mending.addStretch(1)
+        tight(mending, GRID_PX)
+        mending.addWidget(self._remedy, 1)
+        mending.addWidget(self._mend, 0, Qt.AlignmentFlag.AlignTop)
         body = QVBoxLayout()
         tight(body, GRID_PX // 2)
         body.addLayout(top)
-        for widget in (self._sentence, self._gauge, self._evidence, self._remedy):
+        for widget in (self._sentence, self._gauge, self._evidence):
             body.addWidget(widget)
         body.addLayout(mending)
         body.addWidget(self._numbers)

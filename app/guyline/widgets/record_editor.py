@@ -143,15 +143,22 @@ class RecordEditor(QWidget):
         heading.setObjectName("heading")
         buttons = QHBoxLayout()
         tight(buttons, GRID_PX)
-        for button in (self._add, *self._more, self._remove):
+        for button in (self._add, self._remove):
             buttons.addWidget(button)
         buttons.addStretch(1)
+        more = QHBoxLayout()
+        tight(more, GRID_PX)
+        for button in self._more:
+            more.addWidget(button)
+        more.addStretch(1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         layout.setSpacing(GRID_PX)
         for widget in (heading, self._empty, self.table):
             layout.addWidget(widget)
         layout.addLayout(buttons)
+        if self._more:
+            layout.addLayout(more)
 
 
 def _button(text: str, do: Callable[[], object]) -> QPushButton:

@@ -136,7 +136,7 @@ class _HazardBoxes(QWidget):
         for i, (hazard, box) in enumerate(self._boxes.items()):
             box.setAccessibleName(f"Hazard: {hazard.value}")
             box.clicked.connect(lambda on, hazard=hazard: self._mark(hazard, on))
-            grid.addWidget(box, i // 2, i % 2)
+            grid.addWidget(box, i, 0)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         layout.setSpacing(GRID_PX)

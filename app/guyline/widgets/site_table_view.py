@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelectionModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import (
+    QEvent,
+    QItemSelectionModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QGuiApplication, QKeyEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QMenu, QTableView, QWidget
 
@@ -17,6 +24,7 @@ from guyline.widgets.site_cells import SiteCells, row_height_px
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 
 Index = QModelIndex | QPersistentModelIndex
+DESIGNED_TEXT_PX = 15  # line height at the size of text for which the columns are designed
 _WHOLE_ROW = (
     QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 )
@@ -145,7 +153,7 @@ class SiteTableView(QTableView):
         self.setWordWrap(True)
         self.setMouseTracking(True)
         self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(row_height_px(self.fontMetrics()))
+        self._fit_rows()
         self.setSortingEnabled(True)
         self.sortByColumn(0, Qt.SortOrder.AscendingOrder)
         self._set_up_header(self.horizontalHeader())
@@ -163,8 +171,9 @@ class SiteTableView(QTableView):
 
     def lay_out_columns(self) -> None:
         """Give every column its designed width; sizing to contents on each change is slow."""
+        scale = self.fontMetrics().height() / DESIGNED_TEXT_PX
         for i, column in enumerate(COLUMNS):
-            self.setColumnWidth(i, column.width)
+            self.setColumnWidth(i, round(column.width * max(1.0, scale)))
             self.setColumnHidden(i, False)
 
     def _column_menu(self) -> QMenu:
@@ -175,6 +184,15 @@ class SiteTableView(QTableView):
             action.setChecked(not self.isColumnHidden(i))
             action.toggled.connect(lambda on, i=i: self.setColumnHidden(i, not on))
         return menu
+
+    def _fit_rows(self) -> None:
+        self.verticalHeader().setDefaultSectionSize(row_height_px(self.fontMetrics()))
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._fit_rows()
+            self.lay_out_columns()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         is_editing = self.state() == QAbstractItemView.State.EditingState

@@ -37,6 +37,10 @@ QPushButton:focus, QToolButton:focus { border: 2px solid $accent; padding: 2px 9
 QPushButton:pressed, QToolButton:pressed { background: $selection; }
 QPushButton:checked, QToolButton:checked {
     background: $accent; color: $on_accent; border-color: $accent; }
+QToolButton[popupMode="2"] { padding-right: 22px; }
+QToolButton::menu-indicator {
+    image: url("$icons/chevron_$name.svg"); width: 12px; height: 12px;
+    subcontrol-origin: padding; subcontrol-position: center right; right: 5px; }
 QPushButton#segment { padding: 3px 7px; }
 QPushButton#segment:focus { padding: 2px 6px; }
 QPushButton:disabled, QToolButton:disabled { color: $muted; background: $sunk; }

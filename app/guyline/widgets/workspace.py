@@ -41,6 +41,7 @@ from guyline.widgets.site_table_view import SiteTableView
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 
 LAYOUT = 1  # raise when the panels change places: sizes of an older layout are then forgotten
+_LEAST_MIDDLE_PX = 440
 _MIDDLE_SIZES, _WHOLE_SIZES = (290, 300), (544, 168)
 
 
@@ -199,8 +200,8 @@ class _Side(Panel):
 
 def _body_sizes(width_px: int) -> tuple[int, int, int]:
     """Return widths of table, middle and side: room for text first, the rest for the ground."""
-    sites = min(max(504, width_px * 36 // 100), 760)
-    side = min(max(372, width_px * 23 // 100), 460)
+    side = min(max(372 if width_px > 1_200 else 300, width_px * 23 // 100), 460)
+    sites = min(max(504, width_px * 36 // 100), 760, width_px - side - _LEAST_MIDDLE_PX)
     return sites, width_px - sites - side, side
 
 
