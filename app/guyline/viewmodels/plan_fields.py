@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from guyline.core.plan import Fact, Relaying, Units
+from guyline.core.plan import Fact, Relaying, Surroundings, Units
 from guyline.viewmodels.fields import Field, Kind
 from guyline.viewmodels.site_fields import FieldGroup
 
@@ -262,4 +262,63 @@ RADIO_RULE = FieldGroup(
     ),
 )
 
-PLAN_GROUPS = (INCIDENT, RADIO_PROFILE, RADIO_RULE)
+HANDHELD = FieldGroup(
+    title="Pocket radio",
+    tip="The radio that coverage is worked out for",
+    fields=(
+        Field(
+            path="handheld.antenna_agl_m",
+            title="Held at",
+            kind=Kind.NUMBER,
+            unit="m",
+            minimum=0.1,
+            maximum=30,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="handheld.gain_dbi",
+            title="Antenna gain",
+            kind=Kind.NUMBER,
+            unit="dBi",
+            minimum=-20,
+            maximum=15,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="handheld.body_loss_db",
+            title="Taken by the body",
+            kind=Kind.NUMBER,
+            unit="dB",
+            minimum=0,
+            maximum=40,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="handheld.tx_power_dbm",
+            title="Transmit power",
+            kind=Kind.NUMBER,
+            unit="dBm",
+            minimum=-10,
+            maximum=40,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="handheld.noise_figure_db",
+            title="Noise figure",
+            kind=Kind.NUMBER,
+            unit="dB",
+            minimum=0,
+            maximum=30,
+            can_be_unknown=False,
+        ),
+        Field(
+            path="handheld.surroundings",
+            title="Its bearer is among",
+            kind=Kind.CHOICE,
+            choices=Surroundings,
+            can_be_unknown=False,
+        ),
+    ),
+)
+
+PLAN_GROUPS = (INCIDENT, RADIO_PROFILE, RADIO_RULE, HANDHELD)

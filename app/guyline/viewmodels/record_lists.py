@@ -16,6 +16,7 @@ from guyline.core.plan import (
     ItemState,
     Link,
     Need,
+    Place,
     Plan,
 )
 from guyline.viewmodels.fields import Field, Kind
@@ -201,6 +202,53 @@ NEEDS = RecordList(
     widths=(96, 96, 64, 72, 144),
 )
 
+
+def _degrees(path: str, title: str, limit: float) -> Field:
+    return Field(
+        path=path,
+        title=title,
+        kind=Kind.NUMBER,
+        unit="°",
+        decimals=5,
+        minimum=-limit,
+        maximum=limit,
+        can_be_unknown=False,
+    )
+
+
+def _place_at_a_site(plan: Plan) -> object | None:
+    """Return a place where a site stands, to be moved; None while no site has a position."""
+    for site in plan.sites:
+        if site.position is not None:
+            at = site.position
+            return Place(name=f"At {site.site_id}", lat_deg=at.lat_deg, lon_deg=at.lon_deg)
+    return None
+
+
+PLACES = RecordList(
+    path="places",
+    title="Places that need service",
+    fields=(
+        _text("name", "Place"),
+        _degrees("lat_deg", "Latitude", 90),
+        _degrees("lon_deg", "Longitude", 180),
+        Field(path="people", title="People", kind=Kind.INTEGER, minimum=0, maximum=100_000_000),
+        Field(
+            path="weight",
+            title="Weight",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=1_000,
+            can_be_unknown=False,
+            tip="How much the place counts",
+        ),
+    ),
+    make=_place_at_a_site,
+    empty="No places yet. Add where people with pocket radios must be reached.",
+    adds="Add place",
+    widths=(112, 88, 88, 72, 64),
+)
+
 TERRAIN = RecordList(
     path="terrain_sources",
     title="Elevation files",
@@ -233,4 +281,4 @@ TERRAIN = RecordList(
 )
 
 SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS)
-PLAN_LISTS = (NEEDS, LINKS, TERRAIN)
+PLAN_LISTS = (NEEDS, LINKS, PLACES, TERRAIN)

@@ -14,7 +14,7 @@ from guyline.errors import GuylineError
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.plan_fields import PLAN_GROUPS
 from guyline.viewmodels.plan_session import PlanSession
-from guyline.viewmodels.record_lists import LINKS, NEEDS, PLAN_LISTS, TERRAIN
+from guyline.viewmodels.record_lists import LINKS, NEEDS, PLACES, PLAN_LISTS, TERRAIN
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.widgets.field_form import FieldForm
 from guyline.widgets.panel import tight
@@ -48,6 +48,7 @@ class PlanForm(QScrollArea):
             incident,
             self._editor(NEEDS),
             self._editor(LINKS),
+            self._editor(PLACES),
             *others,
             self._editor(TERRAIN, self.add_terrain),
         ):

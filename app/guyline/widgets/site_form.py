@@ -112,7 +112,7 @@ def go_to_entry(area: QScrollArea, path: str) -> bool:
             return True
     for editor in area.findChildren(RecordEditor):
         if editor.path == path:
-            area.ensureWidgetVisible(editor)
+            area.verticalScrollBar().setValue(editor.pos().y())
             editor.table.setFocus()
             return True
     return False
