@@ -80,8 +80,8 @@ def words_on(pages: tuple[Page, ...]) -> set[str]:
     }
 
 
-def test_all_documents_are_offered_and_chosen(preview: PrintPreview) -> None:
-    assert preview.choices.count() == 5  # review, power, three sites
+def test_all_documents_are_offered_and_those_for_the_crew_chosen(preview: PrintPreview) -> None:
+    assert preview.choices.count() == 8  # review, power, three sites, and three on request
     assert len(ticks(preview)) == 5
     assert preview.print_button.isEnabled()
     assert "5 documents" in preview.state.text()

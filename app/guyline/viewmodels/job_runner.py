@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from shiboken6 import isValid
 
 from guyline.errors import GuylineError, JobCancelled
@@ -74,7 +74,8 @@ class JobRunner(QObject):
 
     def _conclude(self) -> None:
         self._thread.join()  # from here on no other thread touches this object
-        _running.discard(self)
+        # Let go of it after this event only: Qt still uses the receiver when the slot returns.
+        QTimer.singleShot(0, lambda: _running.discard(self))
         if self._owner is None or isValid(self._owner):
             self._outcome()
         if self._owner is None or isValid(self._owner):

@@ -165,10 +165,10 @@ class PrintPreview(QDialog):
 
     def choose_changed(self) -> None:
         """Leave out what was printed before and has not changed since."""
-        unchanged = self._run.unchanged
+        changed = self._run.changed
         self.choices.blockSignals(True)
         for item in self._items():
-            is_new = item.data(_KEY) not in unchanged
+            is_new = item.data(_KEY) in changed
             item.setCheckState(Qt.CheckState.Checked if is_new else Qt.CheckState.Unchecked)
         self.choices.blockSignals(False)
         self._follow_ticks()

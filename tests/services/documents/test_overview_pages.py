@@ -4,8 +4,21 @@ from dataclasses import replace
 
 from guyline.core.plan import Gate, Plan, PowerSystem
 from guyline.core.readiness.finding import Verdict, severity
-from guyline.services.documents.choice import LACKING_POWER, REVIEW, choices, document
-from guyline.services.documents.content import PowerPage, ReviewPage, SiteSheet
+from guyline.services.documents.choice import (
+    LACKING_POWER,
+    ON_REQUEST,
+    REVIEW,
+    choices,
+    document,
+)
+from guyline.services.documents.content import (
+    BoxLabels,
+    CommsPlan,
+    PowerPage,
+    ReviewPage,
+    SiteSheet,
+    VoiceBrief,
+)
 from guyline.services.documents.power_page import power_page
 from guyline.services.documents.review_page import review_page
 from sheet_stories import BARE, assessed, full_plan, printing, sparse_plan
@@ -87,7 +100,17 @@ def test_documents_come_as_review_power_and_sites_in_the_order_of_the_plan() -> 
     plan = full_plan()
     assessment = assessed(plan)
     found = choices(assessment)
-    assert [choice.key for choice in found[:2]] == [REVIEW, LACKING_POWER]
-    assert [choice.site_id for choice in found[2:]] == [HALL, HILL, SHED]
+    assert found[:2] == (REVIEW, LACKING_POWER)
+    assert [choice.site_id for choice in found[2:5]] == [HALL, HILL, SHED]
+    assert found[5:] == ON_REQUEST
     made = [document(assessment, choice, printing(plan)) for choice in found]
-    assert [type(m) for m in made] == [ReviewPage, PowerPage, SiteSheet, SiteSheet, SiteSheet]
+    assert [type(m) for m in made] == [
+        ReviewPage,
+        PowerPage,
+        SiteSheet,
+        SiteSheet,
+        SiteSheet,
+        CommsPlan,
+        VoiceBrief,
+        BoxLabels,
+    ]

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from guyline.core.plan import SiteId
+from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Verdict
+from guyline.services.documents.box_labels import box_labels
+from guyline.services.documents.comms_plan import comms_plan
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
 from guyline.services.documents.power_page import power_page
 from guyline.services.documents.review_page import review_page
 from guyline.services.documents.site_sheet import site_sheet
+from guyline.services.documents.voice_brief import voice_brief
 
-REVIEW, LACKING_POWER = "review", "lacking power"
+Make = Callable[[Plan, PlanAssessment, Printing], Document]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,22 +30,35 @@ class Choice:
     site_id: SiteId | None = None
 
 
+REVIEW = Choice(key="review", title="Readiness review")
+LACKING_POWER = Choice(key="lacking power", title="Sites still lacking power")
+COMMS_PLAN = Choice(key="comms plan", title="Communications plan")
+VOICE_BRIEF = Choice(key="voice brief", title="To read out by voice")
+BOX_LABELS = Choice(key="box labels", title="Labels for the boxes")
+ON_REQUEST = (COMMS_PLAN, VOICE_BRIEF, BOX_LABELS)
+"""Not printed unless somebody asks: they are for others than the crew, or hold telephones."""
+_MAKE: dict[str, Make] = {
+    REVIEW.key: review_page,
+    LACKING_POWER.key: power_page,
+    COMMS_PLAN.key: comms_plan,
+    VOICE_BRIEF.key: voice_brief,
+    BOX_LABELS.key: box_labels,
+}
+
+
 def choices(assessment: PlanAssessment) -> tuple[Choice, ...]:
     """All documents of a plan in the order in which they are printed."""
     plan = assessment.plan
-    return (
-        Choice(key=REVIEW, title="Readiness review", verdict=assessment.verdict),
-        Choice(key=LACKING_POWER, title="Sites still lacking power"),
-        *(
-            Choice(
-                key=f"site {judged.site_id}",
-                title=f"{judged.site_id}  {plan.site(judged.site_id).name}".strip(),
-                verdict=judged.verdict,
-                site_id=judged.site_id,
-            )
-            for judged in assessment.sites
-        ),
+    sheets = tuple(
+        Choice(
+            key=f"site {judged.site_id}",
+            title=f"{judged.site_id}  {plan.site(judged.site_id).name}".strip(),
+            verdict=judged.verdict,
+            site_id=judged.site_id,
+        )
+        for judged in assessment.sites
     )
+    return (REVIEW, LACKING_POWER, *sheets, *ON_REQUEST)
 
 
 def document(assessment: PlanAssessment, choice: Choice, printing: Printing) -> Document:
@@ -49,6 +66,4 @@ def document(assessment: PlanAssessment, choice: Choice, printing: Printing) -> 
     plan = assessment.plan
     if choice.site_id is not None:
         return site_sheet(plan, assessment, choice.site_id, printing)
-    if choice.key == REVIEW:
-        return review_page(plan, assessment, printing)
-    return power_page(plan, assessment, printing)
+    return _MAKE[choice.key](plan, assessment, printing)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from guyline.core.network.path import PathAssessment
-from guyline.core.plan import ItemState, SiteId
+from guyline.core.plan import ItemState, SiteFunction, SiteId
 from guyline.core.readiness.finding import Verdict
 
 
@@ -174,4 +174,80 @@ class ReviewPage:
     """Lead and line: needs met, next action, weak spots, sites cut off."""
 
 
-Document = SiteSheet | PowerPage | ReviewPage
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """A site in the communications plan; `heard` are the sites whose link keeps its margin."""
+
+    site_id: SiteId
+    name: str
+    function: str
+    verdict: Verdict
+    identifier: str | None
+    heard: tuple[SiteId, ...]
+    power: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiagramNode:
+    """A site in the network diagram, in metres east and north of the first one."""
+
+    site_id: SiteId
+    function: SiteFunction
+    is_ready: bool
+    east_m: float
+    north_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiagramEdge:
+    """A link in the network diagram; `is_kept` is None where its margin is unknown."""
+
+    ends: tuple[SiteId, SiteId]
+    is_kept: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CommsPlan:
+    """What net control works from; contacts stand on a page of their own, which is sensitive."""
+
+    imprint: Imprint
+    period: str | None
+    channel: tuple[Field, ...]
+    nodes: tuple[DiagramNode, ...]
+    edges: tuple[DiagramEdge, ...]
+    unplaced: tuple[SiteId, ...]
+    needs: tuple[LeadLine, ...]
+    stations: tuple[Station, ...]
+    contacts: tuple[tuple[str, str, str, str], ...]
+    """Site, name, role, telephone."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoiceBrief:
+    """Each site in words that survive being read out by voice and written down."""
+
+    imprint: Imprint
+    opening: str
+    sites: tuple[LeadLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxLabel:
+    """What stands on the box of a site, for whoever finds it."""
+
+    site_id: SiteId
+    name: str
+    purpose: str
+    contact: str | None
+    remove_by: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxLabels:
+    """Labels to cut out, one a site."""
+
+    imprint: Imprint
+    labels: tuple[BoxLabel, ...]
+
+
+Document = SiteSheet | PowerPage | ReviewPage | CommsPlan | VoiceBrief | BoxLabels

@@ -10,6 +10,7 @@ from guyline.services.declination import Declination
 from guyline.services.documents import figures
 from guyline.services.documents.content import Blank, Field
 from guyline.services.documents.meter_blocks import reading_fields, wiring_fields
+from guyline.services.wording.numbers import percent
 
 ON_MAINS = (PowerSource.MAINS, PowerSource.MAINS_WITH_BACKUP)
 
@@ -168,7 +169,7 @@ def power_verdict(plan: Plan, power: PowerAssessment) -> str | None:
         return "enough"
     days = plan.incident.mission_days
     whole = "the mission" if days is None else f"all {days} days"
-    return f"{100 * power.survival_probability:.0f} % sure for {whole}"
+    return f"{percent(power.survival_probability)} sure for {whole}"
 
 
 def power_chain(site: Site) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.power_blocks import outage
 from guyline.services.documents.revision import content_digest
 from guyline.services.wording import counted, remedy_sentence
+from guyline.services.wording.numbers import percent
 
 MOST_CURES = 2  # our choice: one that needs nothing bought, and one that does
 
@@ -69,7 +70,7 @@ def cure_words(cure: Cure) -> str:
     """A change that would end the shortfall, with what it weighs and how sure it makes."""
     mass = f", {cure.mass_kg:.1f} kg" if cure.mass_kg else ""
     chance = cure.survival_probability
-    sure = "" if chance is None else f": then {100.0 * chance:.0f} % sure"
+    sure = "" if chance is None else f": then {percent(chance)} sure"
     return f"{_change(cure)}{mass}{sure}"
 
 

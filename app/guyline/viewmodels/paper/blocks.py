@@ -150,6 +150,19 @@ def beside(blocks: Sequence[Block], gap: float = 0.0, *, is_centred: bool = Fals
     return Block(x, height, tuple(marks))
 
 
+def in_rows(blocks: Sequence[Block], width: float, gap: float) -> Block:
+    """Blocks beside one another, in as many rows as they need."""
+    rows: list[list[Block]] = [[]]
+    used = 0.0
+    for block in blocks:
+        if rows[-1] and used + gap + block.width_mm > width:
+            rows.append([])
+            used = 0.0
+        used += block.width_mm + (gap if rows[-1] else 0.0)
+        rows[-1].append(block)
+    return stack([beside(row, gap) for row in rows], 1.0)
+
+
 def space(width: float, height: float) -> Block:
     return Block(width, height)
 

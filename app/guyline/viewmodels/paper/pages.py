@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from guyline.services.documents.content import Document, PowerPage, ReviewPage, SiteSheet
+from guyline.services.documents.content import (
+    BoxLabels,
+    CommsPlan,
+    Document,
+    PowerPage,
+    ReviewPage,
+    SiteSheet,
+    VoiceBrief,
+)
+from guyline.viewmodels.paper.brief_pages import comms_pages, label_pages, voice_pages
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.site_sheet_pages import site_sheet_pages
@@ -18,3 +27,9 @@ def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
             return power_pages(document, size)
         case ReviewPage():
             return review_pages(document, size)
+        case CommsPlan():
+            return comms_pages(document, size)
+        case VoiceBrief():
+            return voice_pages(document, size)
+        case BoxLabels():
+            return label_pages(document, size)

@@ -12,7 +12,7 @@ from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.errors import DocumentError
-from guyline.services.documents.choice import choices, document
+from guyline.services.documents.choice import ON_REQUEST, choices, document
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
 from guyline.services.plan_files import plan_digest
@@ -55,7 +55,7 @@ def write_plan_pdf(
     documents = [
         document(assessment, choice, printing)
         for choice in choices(assessment)
-        if wanted is None or choice.site_id in wanted
+        if (choice not in ON_REQUEST if wanted is None else choice.site_id in wanted)
     ]
     write_pdf(documents, path, page_size_named(page_size))
 

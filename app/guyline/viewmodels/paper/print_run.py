@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Signal
 
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.errors import GuylineError
-from guyline.services.documents.choice import Choice, choices, document
+from guyline.services.documents.choice import ON_REQUEST, Choice, choices, document
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
 from guyline.services.job import Job
@@ -22,6 +22,7 @@ from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import A4, PageSize
 from guyline.viewmodels.paper.pages import pages_of
 from guyline.viewmodels.paper.printed_sheets import PrintedSheets
+from guyline.viewmodels.paper.type import load_fonts
 
 Leaves = tuple[tuple[Page, ...], ...]
 """Pages by document: each begins on a new leaf when paper is printed on both sides."""
@@ -72,9 +73,10 @@ class PrintRun(QObject):
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
+        load_fonts()
         self._document, self._live = plan_document, live
         self._printed, self._plan_name = printed, plan_name
-        self._left_out: frozenset[str] = frozenset()
+        self._left_out = frozenset(choice.key for choice in ON_REQUEST)
         self._size = A4
         self._leaves: Leaves | None = None
         self._made: _Made | None = None
@@ -100,6 +102,14 @@ class PrintRun(QObject):
             return frozenset()
         before = self._printed.of(self._plan_name)
         return frozenset(k for k, d in self._made.digests.items() if before.get(k) == d)
+
+    @property
+    def changed(self) -> frozenset[str]:
+        """Keys of documents to print: changed since, or never printed though the crew's."""
+        before = self._printed.of(self._plan_name)
+        on_request = {choice.key for choice in ON_REQUEST}
+        keys = {choice.key for choice in self.choices} - self.unchanged
+        return frozenset(key for key in keys if key in before or key not in on_request)
 
     @property
     def page_size(self) -> PageSize:

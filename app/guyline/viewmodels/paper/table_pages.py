@@ -39,11 +39,11 @@ def power_pages(page: PowerPage, size: PageSize) -> tuple[Page, ...]:
     shares = (0.18, 0.13, 0.14, 0.13, 0.17, 0.25)
     heads = ("site", "fed by", "missing", "first outage", "not known", "least effort to mend")
     rows = tuple(_power_row(line, shares, width) for line in page.lines)
-    flow = _flow("Sites still lacking power", page.summary, page.imprint, size)
+    flow = titled_flow("Sites still lacking power", page.summary, page.imprint, size)
     if rows:
         head = stack(
             [
-                _cells(
+                cells(
                     [text(h, width=_room(width, s)) for h, s in zip(heads, shares, strict=True)],
                     shares,
                     width,
@@ -53,7 +53,7 @@ def power_pages(page: PowerPage, size: PageSize) -> tuple[Page, ...]:
             0.6,
         )
         flow.add(Section(name="table", title="", rows=rows, head=head, gap=1.4))
-    return flow.finished(lambda n, count: foot(page.imprint, "power, ", n, count, width))
+    return finished(flow, page.imprint, "power, ", width)
 
 
 def _power_row(line: PowerLine, shares: Sequence[float], width: float) -> Block:
@@ -69,14 +69,14 @@ def _power_row(line: PowerLine, shares: Sequence[float], width: float) -> Block:
         [text(f"or {words}" if n else words, width=rooms[5]) for n, words in enumerate(line.cures)]
         or [unknown(rooms[5])]
     )
-    row = _cells([site, fed, state, outage, gaps, cures], shares, width)
+    row = cells([site, fed, state, outage, gaps, cures], shares, width)
     return stack([row, rule(width, HAIR_MM)], 1.2)
 
 
 def review_pages(page: ReviewPage, size: PageSize) -> tuple[Page, ...]:
     """Lay the readiness review out."""
     width = size.inner_width_mm
-    flow = _flow("Readiness review", page.decision, page.imprint, size)
+    flow = titled_flow("Readiness review", page.decision, page.imprint, size)
     if page.network:
         flow.add_whole(
             "network",
@@ -92,7 +92,7 @@ def review_pages(page: ReviewPage, size: PageSize) -> tuple[Page, ...]:
         )
     )
     flow.add_whole("legend", _legend(page, width))
-    return flow.finished(lambda n, count: foot(page.imprint, "review, ", n, count, width))
+    return finished(flow, page.imprint, "review, ", width)
 
 
 _SITE_SHARE = 0.255
@@ -162,7 +162,11 @@ def _legend(page: ReviewPage, width: float) -> Block:
     return stack([rule(width), text(f"Gates: {names}", BODY, width=width)], 1.0)
 
 
-def _flow(title: str, summary: str, imprint: Imprint, size: PageSize) -> Flow:
+def finished(flow: Flow, imprint: Imprint, subject: str, width: float) -> tuple[Page, ...]:
+    return flow.finished(lambda n, count: foot(imprint, subject, n, count, width))
+
+
+def titled_flow(title: str, summary: str, imprint: Imprint, size: PageSize) -> Flow:
     width = size.inner_width_mm
 
     def top(number: int) -> Block:
@@ -172,7 +176,8 @@ def _flow(title: str, summary: str, imprint: Imprint, size: PageSize) -> Flow:
         ]
         if number == 1:
             parts.append(text(imprint.incident or "incident unknown", width=width))
-            parts.append(text(summary, STRONG, width=width))
+            if summary:
+                parts.append(text(summary, STRONG, width=width))
         return stack(parts, 1.4)
 
     flow = Flow(size=size, foot_mm=FOOT_MM, top=top)
@@ -184,7 +189,7 @@ def _room(width: float, share: float) -> float:
     return width * share - _GAP_MM
 
 
-def _cells(blocks: Sequence[Block], shares: Sequence[float], width: float) -> Block:
+def cells(blocks: Sequence[Block], shares: Sequence[float], width: float) -> Block:
     return beside(
         [
             Block(width * share, block.height_mm, block.marks)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 from dataclasses import dataclass
 from functools import cache
 
@@ -50,8 +51,11 @@ def application() -> QGuiApplication:
 
 
 @cache
-def _family() -> str:
-    """Load both weights; a machine without any fonts prints the same sheet."""
+def load_fonts() -> str:
+    """Load both weights and return their family; a machine without fonts prints the same sheet.
+
+    Call it on the GUI thread before pages are laid out on another.
+    """
     application()
     families: list[str] = []
     for name in _FILES:
@@ -66,20 +70,37 @@ def _family() -> str:
     return families[0]
 
 
-@cache
+class _ThreadFonts(threading.local):
+    """Fonts of one thread.
+
+    A QFont points into a cache of the thread that first measured with it, which dies with that
+    thread: a font handed to another thread crashes it later.
+    """
+
+    def __init__(self) -> None:
+        self.fonts: dict[Style, QFont] = {}
+        self.metrics: dict[Style, QFontMetricsF] = {}
+
+
+_local = _ThreadFonts()
+
+
 def font(style: Style) -> QFont:
-    """The font of a style, sized in the units of the layout."""
-    made = QFont(_family())
-    made.setPixelSize(round(style.size_pt * MM_PER_PT * UNITS_PER_MM))
-    made.setBold(style.is_bold)
-    made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    made.setFeature(QFont.Tag("liga"), 0)  # "fi" stays two letters when text is searched
-    return made
+    """The font of a style, sized in the units of the layout; for this thread only."""
+    if style not in _local.fonts:
+        made = QFont(load_fonts())
+        made.setPixelSize(round(style.size_pt * MM_PER_PT * UNITS_PER_MM))
+        made.setBold(style.is_bold)
+        made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+        made.setFeature(QFont.Tag("liga"), 0)  # "fi" stays two letters when text is searched
+        _local.fonts[style] = made
+    return _local.fonts[style]
 
 
-@cache
 def metrics(style: Style) -> QFontMetricsF:
-    return QFontMetricsF(font(style))
+    if style not in _local.metrics:
+        _local.metrics[style] = QFontMetricsF(font(style))
+    return _local.metrics[style]
 
 
 def line_height_mm(style: Style) -> float:

@@ -1,0 +1,40 @@
+"""Labels for the boxes left on site, for whoever finds them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from guyline.core.plan import Gate, Incident, Plan, Site
+from guyline.core.readiness.assessment import PlanAssessment
+from guyline.services.documents.content import BoxLabel, BoxLabels
+from guyline.services.documents.imprint import Printing, imprint
+from guyline.services.documents.revision import content_digest
+
+
+def box_labels(plan: Plan, assessment: PlanAssessment, printing: Printing) -> BoxLabels:
+    """One label a site: purpose, whom to call, when it goes away."""
+    page = BoxLabels(
+        imprint=imprint(plan, printing),
+        labels=tuple(_label(plan.incident, site) for site in plan.sites),
+    )
+    return replace(page, imprint=replace(page.imprint, digest=content_digest(page)))
+
+
+def _label(incident: Incident, site: Site) -> BoxLabel:
+    contact = ", ".join(part for part in (incident.planner, incident.planner_phone) if part)
+    return BoxLabel(
+        site_id=site.site_id,
+        name=site.name,
+        purpose=f"Emergency radio, {incident.name}" if incident.name else "Emergency radio",
+        contact=contact or None,
+        remove_by=_remove_by(incident, site),
+    )
+
+
+def _remove_by(incident: Incident, site: Site) -> str | None:
+    """The promised day of recovery, else the end of the mission."""
+    due = site.record(Gate.RECOVERY).due_on
+    if due is None and incident.start_on is not None and incident.mission_days is not None:
+        due = incident.start_on + timedelta(days=incident.mission_days)
+    return None if due is None else f"{due:%d %b %Y}"

@@ -1,0 +1,143 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from guyline.core.plan import Gate, GateRecord, Link, Plan
+from guyline.services.documents.box_labels import box_labels
+from guyline.services.documents.comms_plan import comms_plan
+from guyline.services.documents.content import CommsPlan
+from guyline.services.documents.voice_brief import (
+    FIGURES,
+    LETTERS,
+    spelled,
+    spoken_position,
+    voice_brief,
+)
+from sheet_stories import BARE, assessed, full_plan, printing, sparse_plan
+from stories import HALL, HILL, SHED
+
+
+def comms_of(plan: Plan) -> CommsPlan:
+    return comms_plan(plan, assessed(plan), printing(plan))
+
+
+def test_the_channel_is_told_but_never_the_key() -> None:
+    plan = full_plan()
+    profile = replace(plan.radio_profile, channel_name="Flood one", key_identifier="K-07")
+    fields = {f.label: f for f in comms_of(replace(plan, radio_profile=profile)).channel}
+    assert fields["Channel"].value == "Flood one"
+    assert fields["Receive and transmit"].value == "869.525 MHz"
+    assert fields["Key"].value == "K-07"
+    assert fields["Key"].note == "never the key itself"
+
+
+def test_the_operational_period_ends_with_the_mission() -> None:
+    # 3 June and 14 days: 17 June
+    assert comms_of(full_plan()).period == "03 Jun 2026 to 17 Jun 2026"
+    assert comms_of(sparse_plan()).period is None
+
+
+def test_every_site_with_a_position_is_in_the_diagram_and_the_others_are_named() -> None:
+    plan = sparse_plan()
+    page = comms_of(plan)
+    assert [node.site_id for node in page.nodes] == [HALL]
+    assert page.unplaced == (BARE,)
+
+
+def test_links_are_kept_too_weak_or_unknown_as_the_assessment_says() -> None:
+    plan = full_plan()
+    page = comms_of(plan)
+    required = plan.radio_profile.required_margin_db
+    for edge, known in zip(page.edges, assessed(plan).links, strict=True):
+        assert edge.ends == (known.link.from_id, known.link.to_id)
+        assert known.margin_db is not None
+        assert edge.is_kept is (known.margin_db >= required)
+    weak = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=200.0))
+    assert {edge.is_kept for edge in comms_of(weak).edges} == {False}
+    assert [edge.is_kept for edge in comms_of(sparse_plan()).edges] == [None]
+
+
+def test_a_station_lists_whom_it_should_hear() -> None:
+    plan = full_plan()
+    plan = replace(plan, links=(*plan.links, Link(from_id=HALL, to_id=SHED)))
+    stations = {s.site_id: s for s in comms_of(plan).stations}
+    assert set(stations[HILL].heard) == {HALL, SHED}
+    assert set(stations[HALL].heard) == {HILL, SHED}
+
+
+def test_contacts_stand_in_a_list_of_their_own_only() -> None:
+    page = comms_of(full_plan())
+    assert page.contacts == ((HILL, "The farmer", "Owner", "000-0201"),)
+    without = replace(page, contacts=())
+    assert "000-0201" not in repr(without)
+
+
+def test_the_spelling_alphabet_is_complete() -> None:
+    assert "".join(sorted(LETTERS)) == "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+    assert "".join(FIGURES) == "0123456789"
+    assert all(word.upper().startswith(letter) for letter, word in LETTERS.items())
+
+
+@pytest.mark.parametrize(
+    ("written", "spoken"),
+    [
+        ("HILL-2", "Hotel India Lima Lima dash two"),
+        ("u04", "Uniform zero four"),
+        ("Ö1", "Ö one"),
+    ],
+)
+def test_identifiers_are_spelled_sign_by_sign(written: str, spoken: str) -> None:
+    assert spelled(written) == spoken
+
+
+def test_a_position_is_spoken_figure_by_figure() -> None:
+    # 41.29 S, 174.80 E are 41°17.400'S 174°48.000'E (check value of the trade)
+    assert spoken_position(-41.29, 174.80) == (
+        "four one degrees one seven decimal four zero zero minutes south, "
+        "one seven four degrees four eight decimal zero zero zero minutes east"
+    )
+
+
+def test_what_is_read_out_gives_back_the_same_place() -> None:
+    plan = full_plan()
+    page = voice_brief(plan, assessed(plan), printing(plan))
+    back = {word: figure for figure, word in FIGURES.items()} | {"decimal": "."}
+    for line, site in zip(page.sites, plan.sites, strict=True):
+        assert site.position is not None
+        spoken = line.line.split("osition ")[1].split(". Power")[0]
+        found = []
+        for angle in spoken.split(", "):
+            degrees, minutes = angle.split(" degrees ")
+            minutes, hemisphere = minutes.split(" minutes ")
+            number = float("".join(back[w] for w in degrees.split()))
+            number += float("".join(back[w] for w in minutes.split())) / 60.0
+            found.append(-number if hemisphere in ("south", "west") else number)
+        # a thousandth of a minute is 1.7e-5 degrees
+        assert found == pytest.approx([site.position.lat_deg, site.position.lon_deg], abs=1e-5)
+
+
+def test_a_site_without_position_says_so_by_voice() -> None:
+    plan = sparse_plan()
+    page = voice_brief(plan, assessed(plan), printing(plan))
+    assert "Position unknown." in page.sites[1].line
+
+
+def test_a_label_names_whom_to_ask_and_when_the_box_goes_away() -> None:
+    plan = full_plan()
+    labels = {n.site_id: n for n in box_labels(plan, assessed(plan), printing(plan)).labels}
+    assert labels[HILL].contact == "Desk two, 000-0101"
+    assert labels[HILL].remove_by == "17 Jun 2026"  # end of the mission: 3 June and 14 days
+    promised = GateRecord(gate=Gate.RECOVERY, owner="Crew two", due_on=date(2026, 6, 20))
+    changed = plan.with_site(replace(plan.site(HILL), gate_records=(promised,)))
+    again = {n.site_id: n for n in box_labels(changed, assessed(changed), printing(plan)).labels}
+    assert again[HILL].remove_by == "20 Jun 2026"
+
+
+def test_a_label_of_a_bare_plan_leaves_blanks() -> None:
+    plan = sparse_plan()
+    label = box_labels(plan, assessed(plan), printing(plan)).labels[1]
+    assert (label.contact, label.remove_by) == (None, None)
+    assert label.purpose == "Emergency radio"
