@@ -14,14 +14,17 @@ from PySide6.QtWidgets import (
 
 from guyline.core.plan import Link, SiteId
 from guyline.services.assessment import Assessor
+from guyline.services.elevation import Terrain
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import GroundModel, HasGround, PlaceMark, SiteMark
+from guyline.viewmodels.ground_view import GroundModel, PlaceMark, SiteMark
 from guyline.viewmodels.ground_view_coverage import CoverageKind, CoverageModel, CoveragePicture
 from guyline.viewmodels.ground_view_relief import Relief
+from guyline.viewmodels.ground_view_skyline import SkylineModel
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
 from guyline.widgets.ground_map_layers import CoverageKey, LayersButton
+from guyline.widgets.ground_map_skyline import SkylineStrip
 from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 
 FIRST_STEP = "No site has a position yet: enter one in the table."
@@ -52,6 +55,8 @@ class GroundMap(QWidget):
         self.coverage = CoverageModel(document, selection, self.model, self)
         self.canvas = GroundCanvas(theme.value)
         self.coverage_key = CoverageKey(theme.value)
+        self.skyline = SkylineModel(document, selection, self)
+        self.skyline_strip = SkylineStrip(theme.value)
         self.canvas.setAccessibleName("Map of the plan")
         self.canvas.setWhatsThis(KEYS)
         self.measure_button = self._button("Measure a path", "Click two places: their profile")
@@ -67,9 +72,10 @@ class GroundMap(QWidget):
         self._connect(theme)
         self._show_frame()
 
-    def use_terrain(self, terrain: HasGround | None, assessor: Assessor) -> None:
+    def use_terrain(self, terrain: Terrain | None, assessor: Assessor) -> None:
         """Draw another ground; the relief is made beside the window."""
         self.model.use_terrain(terrain)
+        self.skyline.use_terrain(terrain)
 
     def _button(self, text: str, tip: str) -> QToolButton:
         button = QToolButton()
@@ -93,6 +99,7 @@ class GroundMap(QWidget):
         rows.addLayout(tools)
         rows.addWidget(self.canvas, 1)
         rows.addWidget(self.coverage_key)
+        rows.addWidget(self.skyline_strip)
         foot = QHBoxLayout()
         foot.setContentsMargins(GRID_PX, 2, GRID_PX, 2)
         foot.addWidget(self.readout)
@@ -124,6 +131,10 @@ class GroundMap(QWidget):
         self.layers_button.coverage_chosen.connect(self._cover)
         self.coverage.changed.connect(self._show_coverage)
         self.coverage.refused.connect(self.coverage_key.tell)
+        self.layers_button.skyline_toggled.connect(self.skyline_strip.setVisible)
+        self.layers_button.skyline_toggled.connect(self.skyline.show)
+        self.skyline.changed.connect(self.skyline_strip.show_skyline)
+        self.skyline.refused.connect(self.skyline_strip.tell)
         self.whole_button.clicked.connect(self.show_whole)
         self.closer_button.clicked.connect(lambda: canvas.zoom(ZOOM))
         self.farther_button.clicked.connect(lambda: canvas.zoom(1.0 / ZOOM))
@@ -174,6 +185,7 @@ class GroundMap(QWidget):
     def _use_theme(self, theme: Theme) -> None:
         self.canvas.use_theme(theme)
         self.coverage_key.use_theme(theme)
+        self.skyline_strip.use_theme(theme)
 
     def _cover(self, kind: CoverageKind) -> None:
         self.coverage_key.setVisible(kind is not CoverageKind.NONE)
@@ -212,6 +224,8 @@ class GroundMap(QWidget):
             self._selection.select_path(ends)
         elif hit is not None:
             self._selection.select_site(hit)
+        else:
+            self.skyline.look_from(*self.model.place(x_m, y_m))
 
     def _pick(self, site_id: SiteId | None, x_m: float, y_m: float) -> None:
         """Take an end of a path; the second one shows the profile."""

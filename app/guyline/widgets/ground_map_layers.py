@@ -54,17 +54,22 @@ class LayersButton(QToolButton):
 
     grid_chosen = Signal(GridKind)
     coverage_chosen = Signal(CoverageKind)
+    skyline_toggled = Signal(bool)
 
     def __init__(self) -> None:
         super().__init__()
         self.setText("Layers")
         self.setAccessibleName("Layers over the ground")
-        self.setToolTip("Grid and coverage")
+        self.setToolTip("Grid, coverage, skyline")
         self.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         menu = QMenu(self)
         self.grid_actions = self._choices(menu, GridKind, self.grid_chosen)
         menu.addSeparator()
         self.coverage_actions = self._choices(menu, CoverageKind, self.coverage_chosen)
+        menu.addSeparator()
+        self.skyline_action = menu.addAction("Skyline and sun of the selected site")
+        self.skyline_action.setCheckable(True)
+        self.skyline_action.toggled.connect(self.skyline_toggled)
         self.setMenu(menu)
 
     def _choices(
