@@ -47,8 +47,8 @@ class SunTrack:
     def text(self) -> str:
         """How much sun the skyline leaves."""
         if self.hours_clear is None:
-            return f"{self.name}: sun {self.hours_up:.1f} h, skyline partly unknown"
-        return f"{self.name}: {self.hours_clear:.1f} of {self.hours_up:.1f} h of sun"
+            return f"{self.name} sun {self.hours_up:.1f} h, skyline partly unknown"
+        return f"{self.name} {self.hours_clear:.1f} of {self.hours_up:.1f} h of sun"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,8 +68,8 @@ class Skyline:
     def summary(self) -> str:
         highest = float(np.nanmax(self.horizon.elevation_deg))
         toward = self.horizon.azimuth_deg[int(np.nanargmax(self.horizon.elevation_deg))]
-        words = f"{self.name}: skyline up to {highest:.0f}° toward {toward:.0f}° true"
-        return " · ".join([words, *(track.text for track in self.tracks)])
+        suns = " · ".join(track.text for track in self.tracks)
+        return f"{self.name}: {suns} · skyline up to {highest:.0f}° toward {toward:.0f}° true"
 
 
 class SkylineModel(QObject):

@@ -183,7 +183,12 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         places = [
             QRectF(left, y, width, height) for y in (above, below, above - height, below + height)
         ]
-        fitting = [_kept_inside(box, room) for box in places if edges.top() <= box.top()]
+        lowest = edges.bottom() - CAPTION_PX
+        fitting = [
+            _kept_inside(box, room)
+            for box in places
+            if edges.top() <= box.top() and box.bottom() <= lowest
+        ] or [_kept_inside(places[0], room)]
         taken = self._worst_box(painter)
         box = next((b for b in fitting if not b.intersects(taken)), fitting[0])
         self._taken_boxes.append(box)
