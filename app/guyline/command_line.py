@@ -32,6 +32,7 @@ from guyline.services.geodesy import inverse
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
 from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
+from guyline.services.wording.numbers import percent
 
 ALL_GO, NOT_ALL_GO, CANNOT_READ = 0, 1, 2
 
@@ -234,7 +235,7 @@ def _print_power(power: PowerAssessment) -> None:
         if value is not None:
             print(f"  {name:<32} {value:9.2f} {unit}")
     if power.survival_probability is not None:
-        print(f"  {'no outage in the mission':<32} {100 * power.survival_probability:9.0f} %")
+        print(f"  {'no outage in the mission':<32} {percent(power.survival_probability):>9}")
     if power.missing:
         print(f"  unknown: {', '.join(power.missing)}")
 

@@ -11,7 +11,8 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.core.radio.link_budget import Terminal, link_budget
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
-from guyline.viewmodels.days_view import NO_MISSION, NO_SITES, UNKNOWN, days_view, percent
+from guyline.services.wording import percent
+from guyline.viewmodels.days_view import NO_MISSION, NO_SITES, UNKNOWN, days_view
 
 A, B, C = SiteId("A"), SiteId("B"), SiteId("C")
 
@@ -105,11 +106,11 @@ def test_nothing_to_show_is_told_with_what_to_do() -> None:
     assert days_view(empty).problem == NO_SITES
 
 
-def test_only_the_certain_is_called_certain() -> None:
+def test_no_chance_is_called_certain() -> None:
     assert [percent(p) for p in (0.0, 0.001, 0.5, 0.996, 1.0)] == [
-        "0 %",
+        "< 1 %",
         "< 1 %",
         "50 %",
         "> 99 %",
-        "100 %",
+        "> 99 %",
     ]

@@ -14,6 +14,7 @@ from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.core.readiness.site_verdict import UP_PROBABILITY
 from guyline.services.wording import counted
+from guyline.services.wording.numbers import percent
 from guyline.viewmodels.live_assessment import LiveAssessment
 
 UNKNOWN = "unknown"
@@ -162,15 +163,6 @@ def days_view(assessment: PlanAssessment) -> DaysView:
         met_by_day=_least_met(assessment, bands, days) if is_least else met,
         is_least=is_least,
     )
-
-
-def percent(chance: float) -> str:
-    """A chance as people read it; certain is only what is certain."""
-    if 0.0 < chance < 0.005:
-        return "< 1 %"
-    if 0.995 <= chance < 1.0:
-        return "> 99 %"
-    return f"{100.0 * chance:.0f} %"
 
 
 def _days(incident: Incident, assessment: PlanAssessment) -> int:

@@ -12,6 +12,7 @@ from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Link, Pattern, Plan, Site, SiteId
 from guyline.core.radio.antenna import gain_toward_dbi
 from guyline.core.units import Numbers
+from guyline.services.wording.numbers import percent
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
 
@@ -130,11 +131,10 @@ class LinkView(QObject):
         causes = ", ".join(
             f"{cause} {100 * share:.0f} %" for cause, share in link.spread.shares()[:3]
         )
-        chance = 100 * link.spread.probability
-        shown = "over 99" if chance > 99 else "under 1" if chance < 1 else f"{chance:.0f}"
         return (
-            f"Works with a probability of {shown} %. Margin {low:.0f} to {high:.0f} dB in nine"
-            f" cases of ten; the doubt comes from {causes}."
+            f"Works with a probability of {percent(link.spread.probability)}."
+            f" Margin {low:.0f} to {high:.0f} dB in nine cases of ten;"
+            f" the doubt comes from {causes}."
         )
 
     @property

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
-
 from guyline.core.plan import Fact, Plan, Site
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import SiteAssessment
+from guyline.services.wording.numbers import percent
 
 UNKNOWN = "unknown"
 
@@ -29,8 +28,7 @@ def power_text(power: PowerAssessment, plan: Plan) -> str:
     if power.lacks_power and power.shortfall_wh_per_day:
         return f"lacks {power.shortfall_wh_per_day:.1f} Wh/day"
     if power.survival_probability is not None and plan.incident.mission_days is not None:
-        percent = math.floor(power.survival_probability * 100)  # 99.7 % is not 100 %
-        return f"{percent} % to day {plan.incident.mission_days}"
+        return f"{percent(power.survival_probability)} to day {plan.incident.mission_days}"
     if power.lacks_power is None:
         return UNKNOWN
     if power.backup_hours is not None:

@@ -7,7 +7,18 @@ from collections.abc import Callable, Sized
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
 from guyline.services.wording import equipment, links, power, site_facts
+from guyline.services.wording.numbers import counted, percent
 from guyline.services.wording.remedies import REMEDIES
+
+__all__ = [
+    "SENTENCES",
+    "counted",
+    "decision_line",
+    "percent",
+    "remedy_sentence",
+    "sentence",
+    "title",
+]
 
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     **links.SENTENCES,
@@ -34,10 +45,6 @@ def title(finding: Finding) -> str:
     """A few words that name the finding, for lists and headings."""
     name = finding.quantity[:1].upper() + finding.quantity[1:]
     return name if finding.far_id is None else f"{name}, to {finding.far_id}"
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def decision_line(assessment: PlanAssessment) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
+from guyline.services.wording.numbers import percent
 
 
 def _no_link(f: Finding) -> str:
@@ -36,9 +37,7 @@ def _margin(f: Finding) -> str:
 
 def _probability(f: Finding) -> str:
     assert f.value is not None
-    # never "100 %": a model does not know that
-    chance = "over 99" if f.value > 99.0 else "under 1" if f.value < 1.0 else f"{f.value:.0f}"
-    words = f"Link to {f.far_id} works with a probability of {chance} %"
+    words = f"Link to {f.far_id} works with a probability of {percent(f.value / 100.0)}"
     band = f"margin {f.fact('low')} to {f.fact('high')} dB in nine cases of ten"
     if f.verdict is Verdict.GO:
         return f"{words} ({band})."

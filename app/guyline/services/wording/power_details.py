@@ -8,7 +8,7 @@ from guyline.core.power.rounds import Round
 from guyline.core.power.wiring import CableRun, Wiring
 from guyline.services.commissioning import Expectation
 
-LONGEST_NAMED_M = 30.0  # longer runs are another kind of job: our choice
+LONGEST_NAMED_M = 15.0  # longer runs are another kind of job: our choice
 FUSE_CAUTION = "Fuse at the battery's plus pole, within a hand's breadth of it; DC-rated."
 
 
