@@ -33,7 +33,7 @@ def desk(qtbot):
     selection = Selection()
     live = LiveAssessment(document, Assessor(DrawnTerrain()))
     view = LinkView(selection, live)
-    with qtbot.waitSignal(live.updated):
+    with qtbot.waitSignal(live.updated, timeout=60_000):
         live.refresh()
     return document, selection, live, view
 
@@ -97,7 +97,7 @@ def test_an_edit_changes_the_budget_shown(qtbot, desk, panel):
     before = view.directions()[0].margin_db
     hill = plan.site(HILL)
     weaker = replace(hill, radio=replace(hill.radio, tx_power_dbm=4.0))
-    with qtbot.waitSignal(live.updated):
+    with qtbot.waitSignal(live.updated, timeout=60_000):
         document.edit(plan.with_site(weaker), "Weaken the hill")
     assert view.directions()[0].talker == HILL
     assert view.directions()[0].margin_db == pytest.approx(before - 10.0, abs=0.01)
@@ -108,7 +108,7 @@ def test_a_missing_value_is_named_instead_of_a_budget(qtbot, desk):
     plan = document.plan
     selection.select_path((end_at(plan, HILL), end_at(plan, HALL)))
     bare = replace(plan.site(HILL), antenna_agl_m=None)
-    with qtbot.waitSignal(live.updated):
+    with qtbot.waitSignal(live.updated, timeout=60_000):
         document.edit(plan.with_site(bare), "Forget the height")
     assert view.missing == "No budget yet: unknown antenna height of HILL."
     assert view.odds == ""
