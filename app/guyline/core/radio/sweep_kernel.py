@@ -433,6 +433,7 @@ def sweep_side(
                 break  # whatever lies behind a void is unknown
 
             # -- smooth surface: prefix sums of P.1812 eqs. (85) and (86)
+            per_d = 1.0 / d
             dx = d - before_x
             v1 += dx * (h + before_m)
             v2 += dx * (h * (2.0 * d + before_x) + before_m * (d + 2.0 * before_x))
@@ -458,7 +459,7 @@ def sweep_side(
             if is_mine:
                 rx_m = h + rx_agl_m
                 rx_y = rx_m - d * d * curve
-                to_rx = (rx_y - tx_m) / d
+                to_rx = (rx_y - tx_m) * per_d
                 nu = -CLEAR_NU
                 if i > 0:
                     if steepest < to_rx:
@@ -473,8 +474,8 @@ def sweep_side(
                         nu = sqrt(2.0 * d * (steepest - to_rx) * max(back, 0.0) / wave_m)
                 value = edge_loss_db(nu, d, edges)
 
-                near = (2.0 * v1 * d - v2) / (d * d)
-                far = (v2 - v1 * d) / (d * d)
+                near = (2.0 * v1 * d - v2) * per_d * per_d
+                far = (v2 - v1 * d) * per_d * per_d
                 # Whatever obstructs lowers the smooth surface. With the heights above it as they
                 # are, h1 (1 - s) + h2 s >= 2 sqrt(h1 h2 s (1 - s)): if that clears the Fresnel
                 # zone and the bulge in the middle, it does everywhere, and the smooth Earth
@@ -483,7 +484,7 @@ def sweep_side(
                 h2 = rx_m - min(far, h)
                 enough = 0.5521 * sqrt(wave_m * d) + 0.5 * d * d * curve
                 if 4.0 * h1 * h2 <= enough * enough:
-                    flat_to_rx = (rx_m - tx_m) / d
+                    flat_to_rx = (rx_m - tx_m) * per_d
                     if i > 0 and flat_steepest > flat_to_rx:
                         while waiting < i:  # this hull grows when it is asked
                             x = (first + waiting) * step_m
@@ -510,7 +511,7 @@ def sweep_side(
 
             # -- now the sample is ground that has been passed
             bulge = d * curve
-            slope = (h - tx_m) / d
+            slope = (h - tx_m) * per_d
             flat_steepest = max(flat_steepest, slope)
             slope -= bulge
             steepest = max(steepest, slope)
