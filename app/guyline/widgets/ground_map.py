@@ -77,6 +77,11 @@ class GroundMap(QWidget):
         self.model.use_terrain(terrain)
         self.skyline.use_terrain(terrain)
 
+    def shut_down(self) -> None:
+        """Give up all work, so that the window need not wait for it."""
+        self.model.cancel()
+        self.coverage.show(CoverageKind.NONE)
+
     def _button(self, text: str, tip: str) -> QToolButton:
         button = QToolButton()
         button.setText(text)
