@@ -23,7 +23,7 @@ def test_every_cable_says_current_fuse_and_lengths():
     lines = wiring_lines(wiring_of(stories.solar(), 24.0, -5.0))
     assert lines[0].startswith("Panel to controller (5.3 A): 0.75 mm² to")
     assert lines[1].startswith("Controller to battery (4.7 A, fuse 7.5 A): 1 mm² to")
-    assert lines[2].startswith("Battery to load (0.2 A, fuse 1 A): 0.5 mm² to 19 m")
+    assert lines[2].startswith("Battery to load (0.2 A, fuse 1 A): 0.5 mm² to 15 m")
     assert "plus pole" in lines[3]
     assert "26 V" in lines[4]
 

@@ -10,6 +10,7 @@ import numpy as np
 from guyline.core.network.link import LinkAssessment, assess_link
 from guyline.core.network.path import PathAssessment, assess_path
 from guyline.core.plan import Antenna, Link, Plan, Position, Site
+from guyline.core.power.cures import SizingChart
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.site_verdict import assess_site, combine
 from guyline.core.terrain.profile import Profile
@@ -124,6 +125,17 @@ class Assessor:
             return None
         place = (position.lat_deg, position.lon_deg)
         return self._horizons.recall(place, lambda: panel_horizon(self._terrain, position))
+
+    def sizing_chart(self, plan: Plan, site: Site, job: Job | None = None) -> SizingChart | None:
+        """Panel against battery at the reliability the site needs; None without a solar site."""
+        ground = self.ground_amsl_m(site.position)
+        return self._site_power.sizing_chart(
+            plan,
+            site,
+            site.ground_amsl_m if ground is None else ground,
+            self.panel_horizon(site),
+            job,
+        )
 
     def _geodesic(self, near: Position, far: Position) -> Geodesic:
         return inverse(near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)

@@ -14,6 +14,7 @@ from guyline.viewmodels.link_view import LinkView
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.path_following import PathFollowing
 from guyline.viewmodels.plan_session import PlanSession
+from guyline.viewmodels.power_view import PowerView
 from guyline.viewmodels.readiness import Readiness
 from guyline.viewmodels.selection import Selection
 from guyline.viewmodels.settings import Settings
@@ -39,6 +40,7 @@ class Desk(QObject):
         self.table = SiteTableModel(self.document, self.live, self)
         self.readiness = Readiness(self.document, self.selection, self.live, self)
         self.link = LinkView(self.selection, self.live, self)
+        self.power = PowerView(self.selection, self.live, self.assessor, self)
         self.following = PathFollowing(self.document, self.selection, self.live, self)
         self.session.opened.connect(self._use)
         self.session.replaced.connect(self.following.start_afresh)
@@ -46,10 +48,12 @@ class Desk(QObject):
     def shut_down(self) -> None:
         """Stop all work and wait until no thread touches the desk any more."""
         self.live.shut_down()
+        self.power.cancel_sizing()
         wait_for_jobs(GIVE_UP_S)
         self.session.shut_down()
 
     def _use(self, opened: OpenedPlan) -> None:
         self.terrain, self.assessor = opened.terrain, opened.assessor
         self.live.use(opened.assessor)
+        self.power.use(opened.assessor)
         self.terrain_changed.emit(opened.terrain, opened.assessor)

@@ -34,6 +34,7 @@ from guyline.widgets.link_panel import LinkPanel
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.panel import Panel, tight
 from guyline.widgets.plan_form import PlanForm
+from guyline.widgets.power_panel import PowerPanel
 from guyline.widgets.profile_plot import ProfilePlot
 from guyline.widgets.readiness_panel import ReadinessPanel
 from guyline.widgets.site_form import SiteForm
@@ -63,12 +64,14 @@ class Workspace(QWidget):
         self.days = DaysStrip(desk.live, desk.selection, theme)
         self.link = LinkPanel(desk.link, theme)
         self.board = BoardPanel(desk.live, theme)
+        self.power = PowerPanel(desk.power, theme)
         self.side = _Side(
             ("Board", self.board),
             ("Readiness", self.readiness),
             ("Link", self.link),
             ("Details", self.details),
             ("Plan", self.plan),
+            ("Power", self.power),
         )
         self._lay_out()
         self._connect()
@@ -166,7 +169,7 @@ class _Side(Panel):
 
     def __init__(self, *pages: tuple[str, QWidget]) -> None:
         self._stack = QStackedWidget()
-        super().__init__("Board, readiness, link, details and plan", self._stack)
+        super().__init__("Board, readiness, link, details, plan and power", self._stack)
         self.heading.hide()
         self._group = QButtonGroup(self)
         self._group.setExclusive(True)

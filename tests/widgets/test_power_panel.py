@@ -1,0 +1,144 @@
+"""The power view shows the chosen site's energy, sun, sizes and cables, and follows the plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from guyline.core.plan import SiteId
+from guyline.services.assessment import Assessor
+from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.power_view import EMPTY, WAITING, PowerView
+from guyline.viewmodels.selection import Selection
+from guyline.widgets.energy_bars import EnergyBars
+from guyline.widgets.power_panel import SIZE, STOP, PowerPanel
+from guyline.widgets.sizing_plot import SizingPlot
+from guyline.widgets.sun_arc_plot import SunArcPlot
+from guyline.widgets.theme import DARK, CurrentTheme
+from stories import HALL, HILL, DrawnTerrain, solar, three_sites
+
+
+@pytest.fixture
+def desk(qtbot):
+    document, selection = PlanDocument(three_sites()), Selection()
+    assessor = Assessor(DrawnTerrain())
+    live = LiveAssessment(document, assessor)
+    view = PowerView(selection, live, assessor)
+    yield document, selection, live, view
+    view.cancel_sizing()
+    live.shut_down()
+
+
+@pytest.fixture
+def panel(qtbot, desk):
+    panel = PowerPanel(desk[3], CurrentTheme())
+    qtbot.addWidget(panel)
+    panel.resize(370, 1200)
+    panel.show()
+    return panel
+
+
+def assessed(qtbot, live):
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        live.refresh()
+
+
+def shown(panel, kind):
+    return [w for w in panel.findChildren(kind) if w.isVisibleTo(panel)]
+
+
+def test_before_there_is_anything_it_says_what_to_do(qtbot, desk, panel):
+    assert desk[3].hint == WAITING
+    assessed(qtbot, desk[2])
+    assert desk[3].hint == EMPTY
+    assert shown(panel, SunArcPlot) == []
+
+
+def test_a_solar_site_shows_every_draw_what_the_panel_brings_and_the_suns_way(qtbot, desk, panel):
+    _, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    bars = view.bars()
+    known = live.current.site(HILL).power
+    assert bars[0].is_gain
+    assert bars[0].wh_per_day == known.yield_wh_per_day
+    drawn = sum(bar.wh_per_day for bar in bars if not bar.is_gain)
+    assert drawn == pytest.approx(known.load_wh_per_day)
+    assert max(bar.share for bar in bars) == 1.0
+    assert len(shown(panel, EnergyBars)) == len(shown(panel, SunArcPlot)) == 1
+    assert "June" in view.skyline().sentence
+    assert view.readings()
+    assert any("fuse" in line for line in view.wiring())
+
+
+def test_a_mains_site_has_no_sun_and_no_sizes(qtbot, desk, panel):
+    _, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(HALL)
+    assert view.skyline() is None
+    assert not view.can_size
+    assert shown(panel, SunArcPlot) == shown(panel, SizingPlot) == []
+    assert shown(panel, EnergyBars)
+    view.make_sizing()
+    assert not view.is_sizing
+
+
+def test_the_sizing_chart_is_made_when_asked_and_stands_until_the_site_changes(qtbot, desk, panel):
+    document, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    assert shown(panel, SizingPlot) == []
+    assert panel._button.text() == SIZE
+    panel._button.click()
+    assert panel._button.text() == STOP
+    qtbot.waitUntil(lambda: not view.is_sizing, timeout=60_000)
+    assert view.sizing.panel_w == solar().panel.stc_w
+    (plot,) = shown(panel, SizingPlot)
+    assert "enough" in plot.accessibleDescription()
+    site = document.plan.site(HILL)
+    power = replace(site.power, panel=replace(site.power.panel, stc_w=20.0))
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(document.plan.with_site(replace(site, power=power)), "Panel")
+    assert view.sizing is None
+    assert shown(panel, SizingPlot) == []
+
+
+def test_a_hidden_panel_asks_for_nothing(qtbot, desk, panel, monkeypatch):
+    _, selection, live, view = desk
+    panel.hide()
+    asked = []
+    monkeypatch.setattr(view, "skyline", lambda: asked.append(1))
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    assert asked == []
+    panel.show()
+    assert asked == [1]
+
+
+def test_an_unknown_site_is_no_site(qtbot, desk, panel):
+    _, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(SiteId("NOWHERE"))
+    assert view.power is None
+    assert view.hint == EMPTY
+
+
+def test_what_is_missing_is_said(qtbot, desk, panel):
+    document, selection, live, view = desk
+    site = document.plan.site(HILL)
+    power = replace(site.power, battery=replace(site.power.battery, capacity_wh=None))
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(document.plan.with_site(replace(site, power=power)), "Battery")
+    selection.select_site(HILL)
+    assert view.note == "Unknown until entered: battery capacity."
+
+
+def test_it_is_drawn_in_the_dark_too(qtbot, desk, panel):
+    _, selection, live, _ = desk
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    before = panel.grab().toImage()
+    panel._bars._theme.use(DARK)
+    assert panel.grab().toImage() != before
