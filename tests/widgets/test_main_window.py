@@ -40,6 +40,7 @@ def window(desk: Desk, qtbot: QtBot, qapp: QApplication) -> Iterator[MainWindow]
     load_fonts()
     window = MainWindow(desk, CurrentTheme())
     qtbot.addWidget(window, before_close_func=lambda w: desk.document.undo_stack.setClean())
+    window.resize(1600, 900)
     window.show()
     yield window
     qapp.setStyleSheet("")

@@ -22,6 +22,7 @@ from guyline.viewmodels.site_edits import with_copies, with_links, with_new_site
 from guyline.widgets.about import AboutDialog
 from guyline.widgets.actions import build_menus
 from guyline.widgets.crash_report import FaultDialog, report
+from guyline.widgets.exchange import Exchange
 from guyline.widgets.print_preview import export_pdf, print_sheets
 from guyline.widgets.theme import DARK, LIGHT, THEMES, CurrentTheme, apply_theme
 from guyline.widgets.workspace import Workspace
@@ -40,6 +41,7 @@ class MainWindow(QMainWindow):
         self._desk, self._theme = desk, theme
         self.workspace = Workspace(desk, theme, self)
         self.setCentralWidget(self.workspace)
+        self.exchange = Exchange(desk, self.workspace.notices, self)
         self._recent = QMenu(self)
         self._recent.aboutToShow.connect(self._fill_recent)
         self.actions_by_key = build_menus(self, self._deeds(), self._recent)
@@ -171,6 +173,9 @@ class MainWindow(QMainWindow):
             "open_demo": self.open_demo,
             "save": self.save,
             "save_as": self.save_as,
+            "import_places": self.exchange.import_places,
+            "export_places": self.exchange.export_places,
+            "share_copy": self.exchange.save_share_copy,
             "print": self.print_sheets,
             "export_pdf": self.export_pdf,
             "quit": self.close,
@@ -190,6 +195,7 @@ class MainWindow(QMainWindow):
             "show_link": lambda: work.side.show_page(work.link),
             "show_details": lambda: work.side.show_page(work.details),
             "show_plan": lambda: work.side.show_page(work.plan),
+            "show_power": lambda: work.side.show_page(work.power),
             "dark": lambda: self.use_theme((LIGHT if self._theme.value.is_dark else DARK).name),
             "larger_text": lambda: self.resize_text(1.0),
             "smaller_text": lambda: self.resize_text(-1.0),
@@ -302,6 +308,7 @@ class MainWindow(QMainWindow):
             return
         self._desk.settings.put(GEOMETRY, self.saveGeometry())
         self.workspace.remember(self._desk.settings)
+        self.workspace.ground.shut_down()
         self._desk.shut_down()
         event.accept()
 

@@ -1,0 +1,104 @@
+"""Places come in by way of a look at them, and go out without what is private."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from guyline.core.plan import Contact, SiteId
+from guyline.services.interchange import read_places
+from guyline.services.plan_files import load_plan
+from guyline.viewmodels.desk import Desk
+from guyline.widgets.exchange import Exchange
+from guyline.widgets.import_dialog import ImportDialog
+from guyline.widgets.notices import NoticeBar
+from stories import HILL
+
+
+@pytest.fixture
+def exchange(desk: Desk, qtbot: QtBot) -> Iterator[Exchange]:
+    window = QWidget()
+    qtbot.addWidget(window)
+    return Exchange(desk, NoticeBar(window), window)
+
+
+def dialog_of(exchange: Exchange, qtbot: QtBot) -> ImportDialog:
+    def is_there() -> bool:
+        return exchange._window.findChild(ImportDialog) is not None
+
+    qtbot.waitUntil(is_there, timeout=10_000)
+    dialog = exchange._window.findChild(ImportDialog)
+    assert isinstance(dialog, ImportDialog)
+    return dialog
+
+
+def test_ticked_places_become_sites_in_one_undoable_step(
+    exchange: Exchange, desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "places.csv"
+    path.write_text("name,lat,lon\nPIER,-45.01,-29.97\nMILL,-45.02,-29.95\n")
+    exchange.read(path)
+    dialog = dialog_of(exchange, qtbot)
+    assert len(dialog.accepted_places) == 2
+    dialog.table.item(1, 0).setCheckState(Qt.CheckState.Unchecked)
+    dialog.accept()
+    assert desk.document.plan.has_site(SiteId("PIER"))
+    assert not desk.document.plan.has_site(SiteId("MILL"))
+    desk.document.undo_stack.undo()
+    assert not desk.document.plan.has_site(SiteId("PIER"))
+
+
+def test_a_place_that_is_there_already_is_not_ticked(
+    exchange: Exchange, desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
+    exchange.write(tmp_path / "sites.gpx")
+    exchange.read(tmp_path / "sites.gpx")
+    dialog = dialog_of(exchange, qtbot)
+    assert dialog.table.rowCount() == 3
+    assert dialog.accepted_places == ()
+    assert not dialog._add.isEnabled()
+    assert "Seems to be HALL" in dialog.table.item(0, 3).text()
+    dialog.reject()
+
+
+def test_a_file_that_is_none_is_told_and_changes_nothing(
+    exchange: Exchange, desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "places.gpx"
+    path.write_text("no xml")
+    before = desk.document.plan
+    exchange.read(path)
+    qtbot.waitUntil(lambda: exchange._notices.text != "", timeout=10_000)
+    assert desk.document.plan is before
+
+
+def test_exported_places_are_the_sites(exchange: Exchange, tmp_path: Path) -> None:
+    path = tmp_path / "sites.geojson"
+    exchange.write(path)
+    places = read_places(path).places
+    assert [place.identifier for place in places] == ["HALL", "HILL", "SHED"]
+    assert "3 sites written" in exchange._notices.text
+
+
+def test_a_copy_to_give_away_has_no_telephone_numbers(
+    exchange: Exchange, desk: Desk, tmp_path: Path
+) -> None:
+    contact = Contact(name="Keeper", phone="0123 456789")
+    site = replace(desk.document.plan.site(HILL), contacts=(contact,))
+    desk.document.edit(desk.document.plan.with_site(site), "Add contact")
+    exchange.share(tmp_path / "share.plan.json")
+    assert "456789" not in (tmp_path / "share.plan.json").read_text()
+    assert load_plan(tmp_path / "share.plan.json").has_site(HILL)
+    assert desk.document.plan.site(HILL).contacts == (contact,)
+
+
+def test_a_folder_that_is_not_there_is_told(exchange: Exchange, tmp_path: Path) -> None:
+    exchange.write(tmp_path / "missing" / "sites.gpx")
+    exchange.share(tmp_path / "missing" / "share.plan.json")
+    assert exchange._notices.text
