@@ -143,6 +143,8 @@ class AntennaType(KeyedRow):
             azimuth_deg=azimuth_deg,
             tilt_deg=tilt_deg,
             beamwidth_azimuth_deg=self.beamwidth_azimuth_deg,
+            low_hz=self.low_hz,
+            high_hz=self.high_hz,
             port=self.port,
             source=self.evidence,
         )
@@ -256,6 +258,7 @@ class KitRow(CatalogueRow):
     item: Name
     quantity: Annotated[int, Field(gt=0)] = 1
     is_critical: YesNo
+    mass_kg: Positive | None = None
 
     def serves(self, function: SiteFunction, power_source: PowerSource) -> bool:
         return self.function in (None, function) and self.power_source in (None, power_source)
@@ -266,6 +269,7 @@ class KitRow(CatalogueRow):
             quantity=self.quantity,
             is_critical=self.is_critical,
             note=self.note,
+            mass_kg=self.mass_kg,
         )
 
 

@@ -20,6 +20,7 @@ _NAMES: dict[type, Callable[[Any], Hashable]] = {
     p.Need: lambda need: (need.from_id, need.to_id),
     p.ChecklistItem: lambda item: item.name,
     p.Contact: lambda contact: contact.name,
+    p.StockItem: lambda item: (item.name, item.serial),
     p.ExtraLoad: lambda load: load.name,
     p.TerrainSource: lambda source: source.path,
     p.Place: lambda place: place.name,
@@ -55,6 +56,8 @@ def called(entry: Any) -> str:
         return f"link {' - '.join(sorted(entry.ends))}"
     if isinstance(entry, p.Need):
         return f"need {entry.from_id} to {entry.to_id}"
+    if isinstance(entry, p.StockItem):
+        return quoted(f"{entry.name} {entry.serial}".strip())
     return quoted(str(_name(entry)))
 
 

@@ -15,6 +15,7 @@ _UNITS = {
     "_hz": "Hz",
     "_deg": "°",
     "_wh": "Wh",
+    "_kg": "kg",
     "_m": "m",
     "_v": "V",
     "_a": "A",
@@ -67,6 +68,9 @@ _FIELDS = {
     "mains_has_rcd": "mains has RCD",
     "trees_m": "way through trees",
     "coding_rate": "coding rate denominator",
+    "supply_a": "supply current",
+    "battery_wh": "energy of the battery",
+    "vswr": "VSWR",
 }
 
 

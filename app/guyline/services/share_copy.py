@@ -12,8 +12,16 @@ from guyline.services.plan_files.shape import FieldShape, fields_of
 
 MASK = "•••"
 
-_PRIVATE = ("phone", "key_holder", "key_identifier", "email")
-_TECHNICAL = (p.Radio, p.Antenna, p.Feeder, p.RadioRule, p.RadioProfile, p.TerrainSource)
+_PRIVATE = ("phone", "key_holder", "key_identifier", "email", "serial")
+_TECHNICAL = (
+    p.Radio,
+    p.BenchRecord,
+    p.Antenna,
+    p.Feeder,
+    p.RadioRule,
+    p.RadioProfile,
+    p.TerrainSource,
+)
 """Values about things, whose numbers are types and standards."""
 _NAMES: dict[type, tuple[str, ...]] = {
     p.Site: ("site_id", "name"),
@@ -21,6 +29,7 @@ _NAMES: dict[type, tuple[str, ...]] = {
     p.Need: ("from_id", "to_id"),
     p.Incident: ("name", "area", "time_zone"),
     p.ChecklistItem: ("name",),
+    p.StockItem: ("name", "assigned_to"),
     p.Place: ("name",),
 }
 _KEY_WORDS = re.compile(

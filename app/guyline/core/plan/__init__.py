@@ -1,5 +1,6 @@
 """The plan and its parts, as frozen values."""
 
+from guyline.core.plan.bench import BenchRecord
 from guyline.core.plan.equipment import Antenna, Feeder, Pattern, Polarisation, Radio
 from guyline.core.plan.facts import Fact, Hazard, Units
 from guyline.core.plan.gates import ASKED, Gate, GateRecord
@@ -26,12 +27,14 @@ from guyline.core.plan.site import (
     SiteFunction,
     SiteId,
 )
+from guyline.core.plan.stock import StockItem
 from guyline.core.plan.surroundings import Roof, Surroundings
 
 __all__ = [
     "ASKED",
     "Antenna",
     "Battery",
+    "BenchRecord",
     "ChecklistItem",
     "Chemistry",
     "Contact",
@@ -65,6 +68,7 @@ __all__ = [
     "Site",
     "SiteFunction",
     "SiteId",
+    "StockItem",
     "Surroundings",
     "TerrainSource",
     "Units",

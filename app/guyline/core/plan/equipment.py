@@ -59,6 +59,9 @@ class Antenna:
     azimuth_deg: float | None = None
     tilt_deg: float = 0.0
     beamwidth_azimuth_deg: float | None = None
+    low_hz: float | None = None
+    """The band it is made for, from here to `high_hz`."""
+    high_hz: float | None = None
     port: str = ""
     """Its connector in words, such as "N jack"."""
     source: str = ""

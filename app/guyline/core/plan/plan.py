@@ -9,6 +9,7 @@ from guyline.core.plan.facts import Fact
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
 from guyline.core.plan.service import Handheld, Place
 from guyline.core.plan.site import Site, SiteId
+from guyline.core.plan.stock import StockItem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +72,7 @@ class Plan:
     places: tuple[Place, ...] = ()
     """Places that need service from a pocket radio."""
     terrain_sources: tuple[TerrainSource, ...] = ()
+    stock: tuple[StockItem, ...] = ()
 
     def site(self, site_id: SiteId) -> Site:
         """Return the site of that identifier.
@@ -106,13 +108,20 @@ class Plan:
         return replace(self, sites=(*self.sites, site))
 
     def without_sites(self, site_ids: Iterable[SiteId]) -> Plan:
-        """Return a copy without those sites and without the links and needs they end."""
+        """Return a copy without those sites and without the links and needs they end.
+
+        What was promised to them is free again.
+        """
         gone = frozenset(site_ids)
         return replace(
             self,
             sites=tuple(s for s in self.sites if s.site_id not in gone),
             links=tuple(link for link in self.links if not link.ends & gone),
             needs=tuple(n for n in self.needs if n.from_id not in gone and n.to_id not in gone),
+            stock=tuple(
+                replace(item, assigned_to=None) if item.assigned_to in gone else item
+                for item in self.stock
+            ),
         )
 
     def renaming_site(self, old: SiteId, new: SiteId) -> Plan:
@@ -127,5 +136,11 @@ class Plan:
             links=tuple(Link(from_id=name(k.from_id), to_id=name(k.to_id)) for k in self.links),
             needs=tuple(
                 replace(n, from_id=name(n.from_id), to_id=name(n.to_id)) for n in self.needs
+            ),
+            stock=tuple(
+                item
+                if item.assigned_to is None
+                else replace(item, assigned_to=name(item.assigned_to))
+                for item in self.stock
             ),
         )

@@ -7,6 +7,7 @@ from datetime import date
 from enum import StrEnum
 from typing import NewType
 
+from guyline.core.plan.bench import BenchRecord
 from guyline.core.plan.equipment import Antenna, Feeder, Radio
 from guyline.core.plan.facts import Fact, Hazard
 from guyline.core.plan.gates import Gate, GateRecord
@@ -56,6 +57,8 @@ class ChecklistItem:
     state: ItemState = ItemState.NEEDED
     is_critical: bool = False
     note: str = ""
+    mass_kg: float | None = None
+    """Of one piece."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +108,7 @@ class Site:
     packets_per_hour: float | None = None
     payload_bytes: int = 40
     checklist: tuple[ChecklistItem, ...] = ()
+    bench: BenchRecord = field(default_factory=BenchRecord)
     permission: Permission = field(default_factory=Permission)
     gate_records: tuple[GateRecord, ...] = ()
     contacts: tuple[Contact, ...] = ()

@@ -63,6 +63,11 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.Generator, "fuel_l"): Range(0, 100_000),
     (p.Generator, "fuel_l_per_h"): Range(0, 1_000),
     (p.ChecklistItem, "quantity"): Range(0, 100_000),
+    (p.StockItem, "quantity"): Range(0, 100_000),
+    (p.BenchRecord, "spreading_factor"): Range(6, 12),
+    (p.BenchRecord, "coding_rate"): Range(5, 8),
+    (p.BenchRecord, "vswr"): Range(1, 1_000),  # 1 is a perfect match, by definition
+    (p.BenchRecord, "soak_hours"): Range(0, 10_000),
     (p.Need, "priority"): Range(1, 1_000),
     (p.Need, "packets_per_hour"): Range(0, 1_000_000),
     (p.Handheld, "antenna_agl_m"): Range(0, 30, above=True),
@@ -82,6 +87,7 @@ _ENDINGS: dict[str, Range] = {
     "_deg": Range(-360, 360),
     "_hz": Range(0, 1e12),
     "_wh": Range(0, 1e8),
+    "_kg": Range(0, 1e5),
     "_m": Range(0, 1e6),
     "_v": Range(0, 1_000),
     "_a": Range(0, 1_000),
@@ -97,6 +103,7 @@ _LONGEST_LIST: dict[tuple[type, str], int] = {
     (p.Plan, "links"): 20_000,
     (p.Plan, "needs"): 20_000,
     (p.Plan, "places"): 5_000,
+    (p.Plan, "stock"): 20_000,
 }
 _LONGEST_LIST_ELSEWHERE = 500
 _LONGEST_IDENTIFIER = 40
