@@ -65,6 +65,12 @@ def test_two_bursts_astride_the_full_hour_are_seen_by_the_sliding_hour() -> None
     assert busiest_hour_s(np.array([]), np.array([])) == 0.0
 
 
+def test_transmissions_that_overlap_are_found_where_no_window_begins_with_one() -> None:
+    # by hand: two transmitters counted together; the window from 40 s on holds 60 + 30 + 30 s
+    start_s, airtime_s = np.array([0.0, 3610.0, 3610.0]), np.array([100.0, 30.0, 50.0])
+    assert busiest_hour_s(start_s, airtime_s) == pytest.approx(120.0)
+
+
 @given(
     packets=st.lists(
         st.tuples(st.floats(0.0, 20_000.0), st.floats(0.01, 400.0)), min_size=1, max_size=12

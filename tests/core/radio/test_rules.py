@@ -148,6 +148,16 @@ def test_signal_of_250_khz_fills_its_sub_band_and_leaves_no_room_for_drift() -> 
     assert bandwidth_check(ERP_500_MW, emission(bandwidth_hz=500e3)).answer is RuleAnswer.OVER
 
 
+@pytest.mark.parametrize(
+    ("frequency_hz", "beyond_khz"), [(869.4e6, 62.5), (869.65e6, 62.5), (869.525e6, -62.5)]
+)
+def test_signal_is_measured_against_both_edges_of_the_band(
+    frequency_hz: float, beyond_khz: float
+) -> None:
+    check = band_check(ERP_500_MW, emission(frequency_hz=frequency_hz), drift_ppm=0.0)
+    assert check.value == pytest.approx(beyond_khz)
+
+
 def test_ten_percent_of_an_hour_is_360_seconds() -> None:
     assert duty_check(ERP_500_MW, 360.0).answer is RuleAnswer.WITHIN
     assert duty_check(ERP_500_MW, 360.1).answer is RuleAnswer.OVER
