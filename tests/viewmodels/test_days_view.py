@@ -95,6 +95,10 @@ def test_a_band_with_days_missing_is_unknown_and_never_alive() -> None:
     assert UNKNOWN in view.chance_text(view.bands[0], 0)
 
 
+def test_a_band_with_a_day_that_is_no_number_is_unknown() -> None:
+    assert not days_view(assessment((1.0, float("nan"), 1.0, 1.0))).bands[0].is_known
+
+
 def test_numbers_are_told_for_every_day() -> None:
     view = days_view(assessment((1.0, 0.874, 0.6, 0.55)))
     assert view.chance_text(view.bands[0], 1) == "A, day 1, 27 Feb: 87 % on the air"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 import pyqtgraph as pg
@@ -334,6 +335,38 @@ def test_an_empty_plan_says_what_to_do_first(qtbot: QtBot) -> None:
     desk = Desk(qtbot, Plan())
     assert desk.map.canvas.message == FIRST_STEP
     assert desk.map.canvas.accessibleDescription() == FIRST_STEP
+
+
+@pytest.mark.parametrize(
+    "positions",
+    [
+        [(0.0, 0.0), (0.0, 180.0)],
+        [(90.0, 0.0), (-90.0, 0.0)],
+        [(50.0, 5.0), (50.0, 5.0)],
+        [(10.0, 179.99), (10.0, -179.99)],
+        [(-89.9, 12.0)],
+    ],
+)
+def test_sites_anywhere_on_the_globe_can_be_drawn(
+    qtbot: QtBot, positions: list[tuple[float, float]]
+) -> None:
+    ids = [SiteId(f"S{n}") for n in range(len(positions))]
+    plan = Plan(
+        sites=tuple(
+            Site(site_id=i, position=place(*p)) for i, p in zip(ids, positions, strict=True)
+        ),
+        links=tuple(Link(from_id=a, to_id=b) for a, b in pairwise(ids)),
+    )
+    desk = Desk(qtbot, plan)
+    for action in desk.map.layers_button.grid_actions.actions():
+        action.trigger()
+        assert not desk.map.canvas.grab().isNull()
+    for _ in range(30):
+        desk.map.canvas.zoom(0.5)
+    assert not desk.map.canvas.grab().isNull()
+    for _ in range(60):
+        desk.map.canvas.zoom(2.0)
+    assert not desk.map.canvas.grab().isNull()
 
 
 def test_listeners_hear_sites_and_links(desk: Desk) -> None:

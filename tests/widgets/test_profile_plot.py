@@ -251,3 +251,45 @@ def test_the_plot_can_be_drawn_in_the_dark(desk: Desk) -> None:
     picture = desk.plot.canvas.grab().toImage()
     corner = picture.pixelColor(QPoint(picture.width() - 3, 3))
     assert corner.name().upper() == DARK.paper
+
+
+class Given:
+    """Ground given sample by sample."""
+
+    def __init__(self, heights_m: list[float]) -> None:
+        self._heights = np.array(heights_m)
+
+    def profile(self, lat1: float, lon1: float, lat2: float, lon2: float) -> Profile:
+        n = self._heights.size
+        return Profile(
+            distance_m=np.linspace(0.0, 7000.0, n),
+            ground_amsl_m=self._heights,
+            lat_deg=np.linspace(lat1, lat2, n),
+            lon_deg=np.linspace(lon1, lon2, n),
+        )
+
+
+NAN = float("nan")
+
+
+@pytest.mark.parametrize(
+    "heights_m",
+    [
+        [NAN] * 50,
+        [NAN] * 10 + [20.0] * 40,
+        [20.0] * 40 + [NAN] * 10,
+        [20.0, NAN],
+        [20.0, 30.0],
+        [0.0] * 50,
+        [-400.0, -390.0, -395.0],
+        [20.0, 8848.0, 20.0],
+    ],
+)
+def test_any_ground_can_be_drawn_and_told(desk: Desk, heights_m: list[float]) -> None:
+    desk.plot.use_terrain(Given(heights_m), NothingToSay())  # type: ignore[arg-type]
+    desk.choose()
+    assert not desk.plot.canvas.grab().isNull()
+    desk.mouse(QEvent.Type.MouseMove, QPointF(300.0, 100.0), Qt.MouseButton.NoButton)
+    assert not desk.plot.canvas.grab().isNull()
+    heard = desk.plot.canvas.accessibleDescription()
+    assert ("no terrain data" in heard) is any(np.isnan(heights_m))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from math import isnan
 
 from PySide6.QtCore import QObject, Signal
 
@@ -173,7 +174,8 @@ def _days(incident: Incident, assessment: PlanAssessment) -> int:
 def _chances(site: SiteAssessment, days: int) -> tuple[float, ...]:
     """The site's days, none where one of the mission's is missing."""
     known = site.power.alive_by_day[:days]
-    return known if len(known) == days else ()
+    is_whole = len(known) == days and not any(isnan(chance) for chance in known)
+    return known if is_whole else ()
 
 
 def _least_met(assessment: PlanAssessment, bands: list[DayBand], days: int) -> tuple[int, ...]:

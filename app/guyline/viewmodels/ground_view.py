@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import Enum
+from math import isfinite
 from typing import Protocol
 
 import numpy as np
@@ -362,6 +363,7 @@ class GroundModel(QObject):
         return {
             site_id: (east, north)
             for (site_id, _), east, north in zip(at, x.tolist(), y.tolist(), strict=True)
+            if isfinite(east) and isfinite(north)  # the far side of the globe is on no map
         }
 
     def _read_ground(self) -> None:

@@ -41,7 +41,9 @@ class GridLine:
 
 
 def grid_lines(kind: GridKind, frame: LocalFrame, area: Area) -> tuple[GridLine, ...]:
-    """The lines that cross an area of the local frame."""
+    """The lines that cross an area of the local frame; none beyond the edge of the globe."""
+    if not np.isfinite(_corners(frame, area)).all():
+        return ()
     if kind is GridKind.LAT_LON:
         return _graticule(frame, area)
     if kind is GridKind.UTM:

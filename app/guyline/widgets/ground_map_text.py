@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
+from math import isfinite
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
@@ -71,6 +72,8 @@ class HaloText:
         angle_deg: float = 0.0,
     ) -> None:
         """Write with the middle of the text at a place of the screen."""
+        if not (isfinite(middle.x()) and isfinite(middle.y())):
+            return  # Qt ends the program over a pixel that is no number
         ratio = painter.device().devicePixelRatioF()
         key = (words, ink, paper, points, bold, ratio)
         if key not in self._stamps:

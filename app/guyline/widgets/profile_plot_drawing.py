@@ -155,6 +155,8 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
 
     def _paint_masts(self, painter: QPainter, view: PathView) -> None:
         for end, mast in enumerate(masts(view)):
+            if np.isnan(mast.foot_m):  # nobody knows where it would stand
+                continue
             to = painter.worldTransform()
             foot = to.map(QPointF(mast.distance_m, mast.foot_m))
             top = to.map(QPointF(mast.distance_m, mast.top_m))
