@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 
 from PySide6.QtCore import QObject, Signal
 
@@ -141,8 +142,10 @@ def gauge(finding: Finding) -> Gauge | None:
     value, limit, margin = finding.value, finding.limit, finding.margin
     if value is None or limit is None or margin is None or finding.comparison is Comparison.IS:
         return None
+    if not (isfinite(value) and isfinite(limit)):
+        return None
     low, high = min(0.0, value, limit), max(0.0, value, limit)
-    if not high - low > 0 or high - low == float("inf"):
+    if high == low:
         return None
     room = 0.12 * (high - low)  # so that neither end touches the frame
     low, high = low - (room if low < 0 else 0.0), high + room

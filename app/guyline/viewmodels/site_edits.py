@@ -23,7 +23,7 @@ def with_new_site(plan: Plan) -> tuple[Plan, SiteId]:
 def with_copies(plan: Plan, site_ids: Sequence[SiteId]) -> tuple[Plan, list[SiteId]]:
     """Return the plan with a copy of each site, without what only one site can have.
 
-    A radio's identifier and a permission belong to one site and are not copied.
+    A radio's identifier, a permission and the answers to gates are not copied.
     """
     made = []
     for site_id in site_ids:
@@ -31,7 +31,9 @@ def with_copies(plan: Plan, site_ids: Sequence[SiteId]) -> tuple[Plan, list[Site
         copy_id = new_identifier(plan, site_id)
         radio = replace(site.radio, identifier="")
         blank = Site(site_id=copy_id)
-        copy = replace(site, site_id=copy_id, radio=radio, permission=blank.permission)
+        copy = replace(
+            site, site_id=copy_id, radio=radio, permission=blank.permission, gate_records=()
+        )
         plan = plan.adding_site(copy)
         made.append(copy_id)
     return plan, made

@@ -1,0 +1,57 @@
+"""The board says of the deployment what the assessment says, and leads to the sites."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pytestqt.qtbot import QtBot
+
+from conftest import is_settled
+from guyline.core.plan import Fact, Gate, GateRecord
+from guyline.core.readiness.finding import Verdict
+from guyline.viewmodels.board import BoardSection, board
+from guyline.viewmodels.desk import Desk
+from stories import HILL
+
+
+def sections(desk: Desk) -> dict[str, BoardSection]:
+    assert desk.live.current is not None
+    return {section.title.partition(",")[0]: section for section in board(desk.live.current)}
+
+
+def test_every_need_stands_on_the_board_with_its_way(desk: Desk) -> None:
+    assert desk.live.current is not None
+    (row,) = sections(desk)["Needs"].rows
+    (need,) = desk.live.current.needs
+    assert row.head.startswith(f"{need.need.from_id} to {need.need.to_id}")
+    assert (row.verdict is Verdict.GO) == need.is_met
+
+
+def test_each_site_that_is_not_go_has_its_first_blocker_worst_first(desk: Desk) -> None:
+    assert desk.live.current is not None
+    expected = [s.site_id for s in desk.live.current.worst_first if s.first_blocker is not None]
+    rows = sections(desk)["First blocker of each site"].rows
+    assert [row.site_id for row in rows] == expected
+
+
+def test_a_refused_permission_blocks_and_names_who_mends_it(desk: Desk, qtbot: QtBot) -> None:
+    plan = desk.document.plan
+    hill = plan.site(HILL)
+    owner = GateRecord(gate=Gate.PERMISSION, owner="Access lead")
+    others = tuple(r for r in hill.gate_records if r.gate is not Gate.PERMISSION)
+    refused = replace(
+        hill,
+        permission=replace(hill.permission, is_granted=Fact.NO),
+        gate_records=(*others, owner),
+    )
+    desk.document.edit(plan.with_site(refused), "Refuse")
+    qtbot.waitUntil(lambda: is_settled(desk), timeout=20_000)
+    row = sections(desk)["First blocker of each site"].rows[0]
+    assert row.site_id == HILL
+    assert row.verdict is Verdict.NO_GO
+    assert "Access lead mends it" in row.text
+
+
+def test_an_empty_section_says_so(desk: Desk) -> None:
+    for section in sections(desk).values():
+        assert section.rows or section.empty
