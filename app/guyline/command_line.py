@@ -1,4 +1,4 @@
-"""The same work without a window: check, profile, power, sheet, coverage."""
+"""The same work without a window: check, profile, power, sheet, coverage, files in and out."""
 
 from __future__ import annotations
 
@@ -29,7 +29,14 @@ from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_cluster import cluster_coverage, connect
 from guyline.services.coverage_files import write_contours, write_geotiff
 from guyline.services.geodesy import inverse
+from guyline.services.interchange import FORMATS
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
+from guyline.services.plan_exchange import (
+    export_places,
+    import_places,
+    report_lines,
+    share_plan_file,
+)
 from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 from guyline.services.wording.numbers import percent
@@ -80,7 +87,14 @@ def _parser() -> argparse.ArgumentParser:
     coverage = commands.add_parser("coverage", help="who is reached on the ground")
     coverage.set_defaults(run=_coverage)
 
-    for command in (check, profile, power, sheet, coverage):
+    take_in = commands.add_parser("import", help="places of a file into the plan")
+    take_in.set_defaults(run=_import)
+    export = commands.add_parser("export", help="sites to a file for maps and receivers")
+    export.set_defaults(run=_export)
+    share = commands.add_parser("share", help="a copy without telephone numbers and gate codes")
+    share.set_defaults(run=_share)
+
+    for command in (check, profile, power, sheet, coverage, take_in, export, share):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
     profile.add_argument("start", metavar="FROM", help="site identifier or LAT,LON")
     profile.add_argument("end", metavar="TO", help="site identifier or LAT,LON")
@@ -103,6 +117,11 @@ def _parser() -> argparse.ArgumentParser:
     coverage.add_argument("--cell", type=float, metavar="M", help="side of a cell in metres")
     coverage.add_argument("--radius", type=float, default=40.0, metavar="KM")
     sheet.add_argument("--paper", choices=("A4", "Letter"), default="A4")
+    take_in.add_argument("file", type=Path, metavar="FILE", help=", ".join(FORMATS))
+    take_in.add_argument("--out", type=Path, metavar=f"NEW{SUFFIX}", help="leave PLAN as it is")
+    written = ", ".join(ending for ending, kind in FORMATS.items() if kind.written)
+    export.add_argument("--out", type=Path, required=True, metavar="FILE", help=written)
+    share.add_argument("--out", type=Path, required=True, metavar=f"FILE{SUFFIX}")
     return parser
 
 
@@ -369,6 +388,27 @@ def _print_coverage(report: CoverageReport, out: Path | None) -> None:
         )
     if out is not None:
         print(out.resolve())
+
+
+# --- files in and out ------------------------------------------------------------------------
+
+
+def _import(parsed: argparse.Namespace) -> int:
+    imported = import_places(parsed.plan, parsed.file, parsed.out)
+    print(*report_lines(imported), imported.path.resolve(), sep="\n")
+    return 0
+
+
+def _export(parsed: argparse.Namespace) -> int:
+    written = export_places(load_plan(parsed.plan), parsed.out)
+    print(f"{counted(written, 'site')} to {parsed.out.resolve()}")
+    return 0
+
+
+def _share(parsed: argparse.Namespace) -> int:
+    share_plan_file(parsed.plan, parsed.out)
+    print(parsed.out.resolve())
+    return 0
 
 
 # --- without a display -----------------------------------------------------------------------

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from guyline.core.plan import Plan, TerrainSource
+from guyline.core.plan import Plan
 from guyline.errors import GuylineError, PlanFileError
 from guyline.services.assessment import Assessor
 from guyline.services.elevation import Terrain
 from guyline.services.job import Job
 from guyline.services.opening import OpenedPlan, open_plan
+from guyline.services.plan_exchange import seen_from
 from guyline.services.plan_files import SUFFIX
 from guyline.services.plan_keeping import ChangedOnDiskError, PlanKeeper
 from guyline.services.recovery import Unsaved
@@ -155,7 +156,7 @@ class PlanSession(QObject):
     def _move_to(self, path: Path) -> None:
         """Save under another name; elevation files are named from the new place."""
         keeper = PlanKeeper(path)
-        moved = _seen_from(self._document.plan, self.path, path)
+        moved = seen_from(self._document.plan, self.path, path)
         try:
             keeper.save(moved, even_if_changed=True)  # the file dialog has asked
         except GuylineError:
@@ -231,15 +232,3 @@ def _with_terrain(plan: Plan, path: Path | None) -> OpenedPlan:
     return OpenedPlan(
         plan=plan, path=path or folder / UNNAMED, terrain=terrain, assessor=Assessor(terrain)
     )
-
-
-def _seen_from(plan: Plan, old: Path | None, new: Path) -> Plan:
-    """Return the plan with elevation files that are still found from its new place."""
-    if old is None or old.resolve().parent == new.resolve().parent:
-        return plan
-    folder = old.resolve().parent
-
-    def placed(source: TerrainSource) -> TerrainSource:
-        return replace(source, path=(folder / source.path).as_posix())
-
-    return replace(plan, terrain_sources=tuple(map(placed, plan.terrain_sources)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from guyline.errors import InputError
-from guyline.services.coordinates.notation import METRES_PER_DEGREE, Candidate, Notation
+from guyline.services.coordinates.notation import LEFT_OUT, METRES_PER_DEGREE, Candidate, Notation
 
 _ADVICE = "Write latitude and longitude as in 41.29 S 174.80 E, 41 17.4 S 174 48.0 E or MGRS."
 _DATUM = re.compile(r"\bwgs[ -]?(?:19)?84\b|\bepsg:4326\b", re.IGNORECASE)
@@ -60,7 +60,7 @@ def read_angles(text: str) -> tuple[Candidate, ...]:
     text = _OTHER_DATUM.sub(" ", _DATUM.sub(" ", text))
     tokens, left_out = _tokens(_with_points(_with_marks(text)))
     if left_out:
-        notes = (*notes, f"left out: {', '.join(left_out)}")
+        notes = (*notes, f"{LEFT_OUT}{', '.join(left_out)}")
     first, second, height = _two_angles(tokens, text)
     if height is not None:
         notes = (*notes, "third number taken as a height")

@@ -9,6 +9,9 @@ from guyline.services.geodesy import decimal_degrees, degrees_minutes, degrees_m
 
 METRES_PER_DEGREE = 111_320.0  # of a great circle on the mean Earth, for rounding errors only
 
+LEFT_OUT = "left out: "
+"""Begins the note that names the words of a text which are no part of the place."""
+
 
 class Notation(StrEnum):
     """How a place was written."""

@@ -2,8 +2,8 @@
 
 from guyline.services.interchange.csv_columns import Column, guessed_columns
 from guyline.services.interchange.csv_places import csv_of_places, places_of_table
-from guyline.services.interchange.csv_table import CsvTable, read_table
-from guyline.services.interchange.files import FORMATS, read_places, write_places
+from guyline.services.interchange.csv_table import SEPARATORS, CsvTable, read_table, text_of
+from guyline.services.interchange.files import FORMATS, file_bytes, read_places, write_places
 from guyline.services.interchange.geojson import geojson_of_places, places_of_geojson
 from guyline.services.interchange.geopackage import geopackage_of_places, places_of_geopackage
 from guyline.services.interchange.gpx import gpx_of_places, places_of_gpx
@@ -15,10 +15,12 @@ from guyline.services.interchange.place import (
     lines_of_plan,
     places_of_plan,
 )
+from guyline.services.interchange.place_list import places_of_lines
 from guyline.services.interchange.proposals import Proposal, proposals, with_new_sites
 
 __all__ = [
     "FORMATS",
+    "SEPARATORS",
     "Column",
     "CsvTable",
     "Line",
@@ -26,6 +28,7 @@ __all__ = [
     "PlacesRead",
     "Proposal",
     "csv_of_places",
+    "file_bytes",
     "geojson_of_places",
     "geopackage_of_places",
     "gpx_of_places",
@@ -36,11 +39,13 @@ __all__ = [
     "places_of_geopackage",
     "places_of_gpx",
     "places_of_kml",
+    "places_of_lines",
     "places_of_plan",
     "places_of_table",
     "proposals",
     "read_places",
     "read_table",
+    "text_of",
     "with_new_sites",
     "write_places",
 ]

@@ -11,7 +11,7 @@ from guyline.errors import InputError
 from guyline.services.interchange.place import MOST_PLACES, check_size, clean
 
 MOST_COLUMNS = 100
-_SEPARATORS = ",;\t|"
+SEPARATORS = ",;\t|"
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "'")
 
 
@@ -30,8 +30,10 @@ class CsvTable:
         return max((len(row) for row in (self.header, *self.rows)), default=0)
 
 
-def read_table(data: bytes) -> CsvTable:
-    """Return the table that a CSV file holds.
+def read_table(
+    data: bytes, *, separator: str | None = None, decimal_comma: bool | None = None
+) -> CsvTable:
+    """Return the table that a CSV file holds; separator and decimal sign are guessed if None.
 
     Raises
     ------
@@ -41,7 +43,7 @@ def read_table(data: bytes) -> CsvTable:
     check_size(data)
     text, notes = _decoded(data)
     try:
-        separator = _separator(text)
+        separator = separator or _separator(text)
         rows = _rows(text, separator)
     except csv.Error as error:  # a cell beyond 131,072 characters
         raise InputError(
@@ -54,7 +56,9 @@ def read_table(data: bytes) -> CsvTable:
         header=header,
         rows=tuple(body),
         separator=separator,
-        decimal_comma=_has_decimal_commas(body, separator),
+        decimal_comma=(
+            _has_decimal_commas(body, separator) if decimal_comma is None else decimal_comma
+        ),
         notes=notes,
     )
 
@@ -86,6 +90,18 @@ def number(text: str, *, decimal_comma: bool) -> float | None:
     return value
 
 
+def text_of(data: bytes) -> str:
+    """Return the text of a file whatever its encoding.
+
+    Raises
+    ------
+    InputError
+        It is no text, or too large.
+    """
+    check_size(data)
+    return _decoded(data)[0]
+
+
 def _decoded(data: bytes) -> tuple[str, tuple[str, ...]]:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return _strictly(data, "utf-16"), ()
@@ -114,12 +130,12 @@ def _separator(text: str) -> str:
     """Return the sign that splits most of the first lines into equally many cells."""
     lines = [line for line in text.splitlines()[:20] if line.strip()]
     scores = {}
-    for sign in _SEPARATORS:
+    for sign in SEPARATORS:
         counts = Counter(len(row) for row in csv.reader(lines, delimiter=sign))
         width, times = counts.most_common(1)[0] if counts else (1, 0)
         scores[sign] = times if width > 1 else 0
     # a decimal comma splits too, but not where another sign does
-    order = sorted(_SEPARATORS, key=lambda sign: (-scores[sign], sign == ","))
+    order = sorted(SEPARATORS, key=lambda sign: (-scores[sign], sign == ","))
     return order[0] if scores[order[0]] else ","
 
 

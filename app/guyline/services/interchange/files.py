@@ -65,14 +65,24 @@ def read_places(path: Path) -> PlacesRead:
         It cannot be read, is of another kind, damaged or could do harm.
     """
     kind = _kind(path)
+    return kind.read(file_bytes(path))
+
+
+def file_bytes(path: Path) -> bytes:
+    """Return what a file holds, one byte beyond the limit at most.
+
+    Raises
+    ------
+    InputError
+        It cannot be read.
+    """
     try:
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            return file.read(MOST_BYTES + 1)
     except OSError as error:
         raise InputError(
             f"{path.name} cannot be read: {error.strerror}.", advice="Choose another file."
         ) from error
-    return kind.read(data)
 
 
 def write_places(path: Path, places: Sequence[Place], lines: Sequence[Line] = ()) -> None:
