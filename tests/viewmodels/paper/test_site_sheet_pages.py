@@ -178,6 +178,8 @@ def test_stop_box_cautions_and_radio_settings_never_leave_the_first_side(
         assert "Cautions" in words
         assert "Radio settings" in words
         assert "Transmit power" in words
+        for line in sheet.cautions:
+            assert make_longer or line.lead in words
 
 
 def test_every_caution_is_printed_and_those_overleaf_are_counted() -> None:
@@ -263,7 +265,7 @@ def test_what_keeps_a_site_from_go_is_told_in_full() -> None:
     sheet = sheet_of(sparse_plan(), BARE)
     assert len(sheet.reasons) > 5
     pages = pages_of(sheet, A4)
-    assert f"all {len(sheet.reasons)} in full on the last side" in all_text(pages[:1])
+    assert f"all {len(sheet.reasons)} reasons in full on the last side" in all_text(pages[:1])
     whole = all_text(pages)
     for line in sheet.reasons:
         assert line.line.split(".")[0].split(":")[0] in whole

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 from guyline.services.documents.content import SiteSheet
 from guyline.viewmodels.paper import site_sheet_front as front
 from guyline.viewmodels.paper.blocks import beside, space, stack, text
 from guyline.viewmodels.paper.flow import BLOCK_GAP_MM, Section, split
 from guyline.viewmodels.paper.marks import Block
+from guyline.viewmodels.paper.site_sheet_head import header
 from guyline.viewmodels.paper.type import STRONG
 
 _ONWARD = "→ Take continues on side 2"
 _WHERE_SHARE = 0.58
+MOST_REASONS = 2  # our choice: more are not read before the first box
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,39 +29,62 @@ class Foot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FirstSide:
-    """The blocks below the stop box; `cautions_shown` counts those that found room."""
+    """The blocks of the first side; the counts say how many found room on it."""
 
+    head: Block
+    stop_box: Block
     where: Block
-    has_who: bool
-    cautions_shown: int
     foot: Foot
+    reasons_shown: int
+    cautions_shown: int
+    has_who: bool
 
 
 def first_side(sheet: SiteSheet, width: float, room: float) -> FirstSide:
-    """Arrange blocks 3 to 8 in the room below the stop box.
+    """Arrange blocks 1 to 8 on the first side.
 
-    The radio settings never leave the first side. For them go, in this order: kit, the antenna,
-    the least severe cautions, and last the names of people.
+    Stop box, cautions and radio settings never leave it. For them go, in this order: the kit,
+    the antenna, the reasons of the verdict, the names of people; only where even that is not
+    enough, the least severe cautions.
     """
+    best: FirstSide | None = None
     for has_who in (True, False):
-        where = _where_and_who(sheet, width) if has_who else front.where(sheet, width)
-        left = room - where.height_mm - BLOCK_GAP_MM
-        for shown in range(len(sheet.cautions), 0, -1):
-            more = len(sheet.cautions) - shown + len(sheet.beyond)
-            block = front.cautions(sheet.cautions[:shown], more, width)
-            foot = _foot(sheet, width, left - block.height_mm - BLOCK_GAP_MM)
-            if foot is not None:
-                return FirstSide(where=where, has_who=has_who, cautions_shown=shown, foot=foot)
-    return FirstSide(
-        where=front.where(sheet, width),
-        has_who=False,
-        cautions_shown=1,
-        foot=Foot(
-            block=front.radio(sheet, width, 2),
-            take_left=_take_overleaf(sheet, 0, width),
-            has_antenna=False,
-        ),
+        for reasons in (MOST_REASONS, 1, 0):
+            side = _arranged(sheet, width, room, reasons, has_who=has_who)
+            if side.cautions_shown == len(sheet.cautions):
+                return side
+            if best is None or side.cautions_shown > best.cautions_shown:
+                best = side
+    assert best is not None
+    return best
+
+
+def _arranged(
+    sheet: SiteSheet, width: float, room: float, reasons: int, *, has_who: bool
+) -> FirstSide:
+    head, stop = header(sheet, width, reasons), front.stop_box(sheet, width)
+    where = _where_and_who(sheet, width) if has_who else front.where(sheet, width)
+    left = room - sum(block.height_mm + BLOCK_GAP_MM for block in (head, stop, where))
+    side = partial(
+        FirstSide,
+        head=head,
+        stop_box=stop,
+        where=where,
+        reasons_shown=reasons,
+        has_who=has_who,
     )
+    for shown in range(len(sheet.cautions), 0, -1):
+        more = len(sheet.cautions) - shown + len(sheet.beyond)
+        block = front.cautions(sheet.cautions[:shown], more, width)
+        foot = _foot(sheet, width, left - block.height_mm - BLOCK_GAP_MM)
+        if foot is not None:
+            return side(foot=foot, cautions_shown=shown)
+    alone = Foot(
+        block=front.radio(sheet, width, 2),
+        take_left=_take_overleaf(sheet, 0, width),
+        has_antenna=False,
+    )
+    return side(foot=alone, cautions_shown=0)
 
 
 def _where_and_who(sheet: SiteSheet, width: float) -> Block:

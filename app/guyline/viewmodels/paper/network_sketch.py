@@ -32,8 +32,12 @@ def network_sketch(
     for edge in edges:
         if all(end in at for end in edge.ends):
             start, end = (at[site_id] for site_id in edge.ends)
-            marks += link_marks(start, end, edge.is_kept)
+            drawn = link_marks(start, end, edge.is_kept)
+            marks += drawn
             names.take_line(start, end)
+            for mark in drawn:
+                if isinstance(mark, Words):
+                    names.take(mark)
     for node in nodes:
         marks.append(node_mark(node.function, at[node.site_id], node.is_ready))
         names.take_disc(at[node.site_id], RADIUS_MM + 0.3)

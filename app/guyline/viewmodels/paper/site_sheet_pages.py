@@ -8,11 +8,12 @@ from guyline.services.documents.content import SiteSheet
 from guyline.viewmodels.paper import site_sheet_back as back
 from guyline.viewmodels.paper import site_sheet_front as front
 from guyline.viewmodels.paper.blocks import beside, space, text, wrapped
-from guyline.viewmodels.paper.first_side import first_side
+from guyline.viewmodels.paper.first_side import FirstSide, first_side
 from guyline.viewmodels.paper.flow import Flow, Section, whole
 from guyline.viewmodels.paper.imprint import FOOT_MM, foot
 from guyline.viewmodels.paper.marks import Block, Page
 from guyline.viewmodels.paper.page_size import PageSize
+from guyline.viewmodels.paper.site_sheet_head import are_reasons_continued, reason, running_head
 from guyline.viewmodels.paper.type import BODY
 
 _STEPS_SHARE = 0.56
@@ -21,16 +22,21 @@ _STEPS_SHARE = 0.56
 def site_sheet_pages(sheet: SiteSheet, size: PageSize) -> tuple[Page, ...]:
     """Lay a site sheet out on paper of a size."""
     width = size.inner_width_mm
-    flow = Flow(size=size, foot_mm=FOOT_MM, top=lambda n: _top(sheet, n, width))
+    side = first_side(sheet, width, size.bottom_mm - FOOT_MM - size.end_mm)
+
+    def top(number: int) -> Block:
+        return side.head if number == 1 else running_head(sheet, number, width)
+
+    flow = Flow(size=size, foot_mm=FOOT_MM, top=top)
     flow.new_page()
-    overleaf = _place_first_side(flow, sheet, width)
+    overleaf = _place_first_side(flow, sheet, side, width)
     flow.new_page()
     for section in overleaf:
         flow.add(section)
     flow.add(back.links(sheet, width))
     flow.add_whole("power", back.power(sheet, width))
     _place_steps_and_as_built(flow, sheet, width)
-    if front.are_reasons_continued(sheet, width):
+    if are_reasons_continued(sheet, width, side.reasons_shown):
         flow.add(_reasons(sheet, width))
     if sheet.notes and not front.are_notes_short(sheet):
         flow.add(_notes(sheet, width))
@@ -40,16 +46,13 @@ def site_sheet_pages(sheet: SiteSheet, size: PageSize) -> tuple[Page, ...]:
     )
 
 
-def _top(sheet: SiteSheet, page: int, width: float) -> Block:
-    return front.header(sheet, width) if page == 1 else front.running_head(sheet, page, width)
-
-
-def _place_first_side(flow: Flow, sheet: SiteSheet, width: float) -> list[Section]:
+def _place_first_side(
+    flow: Flow, sheet: SiteSheet, side: FirstSide, width: float
+) -> list[Section]:
     """Place what has room, and return what must go overleaf."""
-    flow.place("stop box", front.stop_box(sheet, width))
-    side = first_side(sheet, width, flow.room_mm)
     shown = sheet.cautions[: side.cautions_shown]
     hidden = (*sheet.cautions[side.cautions_shown :], *sheet.beyond)
+    flow.place("stop box", side.stop_box)
     flow.place("where and who", side.where)
     flow.place("cautions", front.cautions(shown, len(hidden), width))
     flow.add_whole("take, radio", side.foot.block)
@@ -91,7 +94,7 @@ def _place_steps_and_as_built(flow: Flow, sheet: SiteSheet, width: float) -> Non
 
 
 def _reasons(sheet: SiteSheet, width: float) -> Section:
-    rows = tuple(front.reason(line, width) for line in sheet.reasons)
+    rows = tuple(reason(line, width) for line in sheet.reasons)
     return Section(name="reasons", title=f"1 {sheet.verdict}, in full", rows=rows)
 
 
