@@ -9,12 +9,14 @@ import stories
 from guyline.core.plan import Battery, Chemistry, Incident, Plan, SiteId
 from guyline.core.power.handling import handling_of
 from guyline.core.power.rounds import Round
+from guyline.core.power.timeline import Timeline
 from guyline.core.power.wiring import wiring_of
 from guyline.services.commissioning import expected_readings
 from guyline.services.wording.power_details import (
     handling_lines,
     reading_rows,
     round_lines,
+    timeline_line,
     wiring_lines,
 )
 
@@ -52,3 +54,14 @@ def test_readings_go_from_dull_to_clear_at_full_hours():
 def test_a_trip_names_its_day_and_sites():
     trip = Round(day=5, site_ids=(SiteId("A"), SiteId("B")))
     assert round_lines((trip,)) == ("Day 5: A, B",)
+
+
+def test_the_timeline_in_a_line():
+    timeline = Timeline(
+        low=(5.0, 2.0, 3.0), middle=(5.0, 3.0, 4.0), high=(5.0, 4.0, 5.0), unknown=1
+    )
+    line = timeline_line(timeline)
+    assert line.startswith(
+        "On the last day 3 to 5 sites are on the air; on day 1, the worst, 2 to 4"
+    )
+    assert "of 1 more nobody knows" in line

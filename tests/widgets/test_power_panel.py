@@ -7,7 +7,10 @@ from dataclasses import replace
 import pytest
 
 from guyline.core.plan import SiteId
+from guyline.errors import WeatherError
 from guyline.services.assessment import Assessor
+from guyline.services.fetched_climate import Service
+from guyline.viewmodels import power_view
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.power_view import EMPTY, WAITING, PowerView
@@ -133,6 +136,45 @@ def test_what_is_missing_is_said(qtbot, desk, panel):
         document.edit(document.plan.with_site(replace(site, power=power)), "Battery")
     selection.select_site(HILL)
     assert view.note == "Unknown until entered: battery capacity."
+
+
+def test_a_fetched_climate_works_the_power_out_anew(qtbot, desk, panel, monkeypatch):
+    _, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    asked = []
+    monkeypatch.setattr(power_view, "fetch_climate", lambda *given: asked.append(given[:3]))
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        panel._fetch_buttons[0].click()
+        assert panel._fetch_buttons[0].text() == STOP
+    assert asked == [(-45.0, -29.98, Service.PVGIS)]
+    qtbot.waitUntil(lambda: not view.is_fetching)
+    assert "PVGIS" in panel._fetch_buttons[0].text()
+
+
+def test_a_service_that_cannot_be_asked_is_told_and_changes_nothing(
+    qtbot, desk, panel, monkeypatch
+):
+    _, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    before = view.power
+
+    def refuse(*given):
+        raise WeatherError("PVGIS cannot be reached.", advice="Later.")
+
+    monkeypatch.setattr(power_view, "fetch_climate", refuse)
+    with qtbot.waitSignal(view.refused) as told:
+        view.fetch_climate(Service.PVGIS)
+    assert "reached" in str(told.args[0])
+    assert view.power is before
+
+
+def test_the_whole_plan_says_how_many_sites_stay_up(qtbot, desk, panel):
+    _, _, live, view = desk
+    assessed(qtbot, live)
+    (line,) = view.network()
+    assert line.startswith("On the last day 3 sites are on the air")
 
 
 def test_it_is_drawn_in_the_dark_too(qtbot, desk, panel):

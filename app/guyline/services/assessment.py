@@ -126,6 +126,10 @@ class Assessor:
         place = (position.lat_deg, position.lon_deg)
         return self._horizons.recall(place, lambda: panel_horizon(self._terrain, position))
 
+    def forget_power(self) -> None:
+        """Work out the power of every site anew, as after a climate was fetched."""
+        self._site_power.forget()
+
     def sizing_chart(self, plan: Plan, site: Site, job: Job | None = None) -> SizingChart | None:
         """Panel against battery at the reliability the site needs; None without a solar site."""
         ground = self.ground_amsl_m(site.position)

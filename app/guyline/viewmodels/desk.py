@@ -49,6 +49,7 @@ class Desk(QObject):
         """Stop all work and wait until no thread touches the desk any more."""
         self.live.shut_down()
         self.power.cancel_sizing()
+        self.power.cancel_fetching()
         wait_for_jobs(GIVE_UP_S)
         self.session.shut_down()
 

@@ -10,13 +10,23 @@ from guyline.core.plan import Plan, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.power.cures import SizingChart
 from guyline.core.power.handling import handling_of
+from guyline.core.power.rounds import visit_rounds
+from guyline.core.power.timeline import sites_up
 from guyline.core.power.wiring import wiring_of
+from guyline.errors import GuylineError
 from guyline.services.assessment import Assessor
 from guyline.services.commissioning import expected_readings
 from guyline.services.documents.power_page import cure_words
+from guyline.services.fetched_climate import Service, fetch_climate
 from guyline.services.job import Job
 from guyline.services.panel_horizon import SunArc, sun_arc
-from guyline.services.wording.power_details import handling_lines, reading_rows, wiring_lines
+from guyline.services.wording.power_details import (
+    handling_lines,
+    reading_rows,
+    round_lines,
+    timeline_line,
+    wiring_lines,
+)
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
@@ -69,6 +79,8 @@ class PowerView(QObject):
 
     changed = Signal()
     sizing_changed = Signal()
+    fetching_changed = Signal()
+    refused = Signal(GuylineError)
 
     def __init__(
         self,
@@ -80,6 +92,7 @@ class PowerView(QObject):
         super().__init__(parent)
         self._selection, self._live, self._assessor = selection, live, assessor
         self._runner: JobRunner | None = None
+        self._fetcher: JobRunner | None = None
         self._sizing: tuple[PowerAssessment, SizingChart | None] | None = None
         selection.site_changed.connect(lambda site_id: self.changed.emit())
         live.updated.connect(lambda assessment: self.changed.emit())
@@ -205,6 +218,60 @@ class PowerView(QObject):
         ground = self._assessor.ground_amsl_m(site.position)
         expected = expected_readings(plan, site, ground, self._assessor.panel_horizon(site))
         return () if expected is None else reading_rows(expected)
+
+    def climate(self) -> str:
+        """Where the sun of this place is known from, and how well."""
+        power = self.power
+        if power is None or power.yield_wh_per_day is None:
+            return ""
+        known = power.quantity("mean daily clearness")
+        words = f"Sun from: {known.source}"
+        return f"{words}; {known.confidence}." if known.confidence else f"{words}."
+
+    def network(self) -> tuple[str, ...]:
+        """The whole plan: how many sites stay up, and the trips that keep them so."""
+        assessment = self._live.current
+        if assessment is None or not assessment.plan.incident.mission_days:
+            return ()
+        days = assessment.plan.incident.mission_days
+        powers = [site.power for site in assessment.sites]
+        lines = [timeline_line(sites_up(powers, days))]
+        trips = round_lines(visit_rounds(powers, days))
+        if trips:
+            lines.append("Trips with charged batteries or fuel:")
+        return tuple(line for line in (*lines, *trips) if line)
+
+    # --- the climate, which a service may know better ----------------------------------------
+
+    @property
+    def is_fetching(self) -> bool:
+        return self._fetcher is not None
+
+    def fetch_climate(self, service: Service) -> None:
+        """Ask a service for the climate of the chosen site, keep it and work all out anew."""
+        site, assessor = self.site, self._assessor
+        if site is None or site.position is None or self._fetcher is not None:
+            return
+        lat_deg, lon_deg = site.position.lat_deg, site.position.lon_deg
+        runner = JobRunner(lambda job: fetch_climate(lat_deg, lon_deg, service, job), self)
+        runner.succeeded.connect(lambda climate: self._use_climate(assessor))
+        runner.refused.connect(self.refused)
+        runner.finished.connect(self._fetched)
+        self._fetcher = runner
+        runner.start()
+        self.fetching_changed.emit()
+
+    def cancel_fetching(self) -> None:
+        if self._fetcher is not None:
+            self._fetcher.cancel()
+
+    def _use_climate(self, assessor: Assessor) -> None:
+        assessor.forget_power()
+        self._live.refresh()
+
+    def _fetched(self) -> None:
+        self._fetcher = None
+        self.fetching_changed.emit()
 
     # --- the sizing chart, which takes a moment --------------------------------------------
 

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from guyline.services.fetched_climate import Service
 from guyline.viewmodels.power_view import PowerView
 from guyline.widgets.energy_bars import EnergyBars
 from guyline.widgets.panel import tight
@@ -32,6 +33,14 @@ class PowerPanel(QScrollArea):
         self._arc_words, self._plot_words = _text(), _text()
         self._button = QPushButton(SIZE)
         self._button.clicked.connect(self._size_or_stop)
+        self._climate_words, self._fetch_buttons = _text(), []
+        for service in Service:
+            button = QPushButton(f"Ask {service}")
+            button.clicked.connect(lambda _, s=service: self._fetch_or_stop(s))
+            self._fetch_buttons.append(button)
+        self._climate = _Section("Climate", self._climate_words, *self._fetch_buttons)
+        self._network_words = _text()
+        self._network = _Section("The whole plan", self._network_words)
         self._energy = _Section("Energy of a day", self._bars)
         self._sun = _Section("The sun over the horizon", self._arc, self._arc_words)
         self._sizes = _Section("Panel against battery", self._button, self._plot, self._plot_words)
@@ -45,6 +54,7 @@ class PowerPanel(QScrollArea):
         self._lay_out()
         view.changed.connect(self.refresh)
         view.sizing_changed.connect(self._refresh_sizing)
+        view.fetching_changed.connect(self._refresh_climate)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -53,10 +63,13 @@ class PowerPanel(QScrollArea):
     def refresh(self) -> None:
         """Read the view model again, where anybody looks and something is new."""
         view, site = self._view, self._view.site
-        now = (view.power, None if site is None else site.power, view.hint)
+        network = view.network() if self.isVisible() else ()
+        now = (view.power, None if site is None else site.power, view.hint, network)
         if not self.isVisible() or now == self._shown:
             return
         self._shown = now
+        self._network.setVisible(bool(network))
+        self._network_words.setText("\n".join(network))
         self._title.setText("" if site is None else f"{site.site_id}: {site.power.source}")
         self._note.setText(view.hint or view.note)
         bars = view.bars()
@@ -73,6 +86,20 @@ class PowerPanel(QScrollArea):
             label.setText("\n".join(found))
         self._refresh_readings()
         self._refresh_sizing()
+        self._refresh_climate()
+
+    def _refresh_climate(self) -> None:
+        words = self._view.climate()
+        self._climate.setVisible(bool(words))
+        self._climate_words.setText(words)
+        for button, service in zip(self._fetch_buttons, Service, strict=True):
+            button.setText(STOP if self._view.is_fetching else f"Ask {service}")
+
+    def _fetch_or_stop(self, service: Service) -> None:
+        if self._view.is_fetching:
+            self._view.cancel_fetching()
+        else:
+            self._view.fetch_climate(service)
 
     def _refresh_readings(self) -> None:
         rows = self._view.readings()
@@ -106,7 +133,8 @@ class PowerPanel(QScrollArea):
         rows.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         rows.setSpacing(GRID_PX)
         cures, *others = self._sections
-        order = (self._energy, cures, self._sun, self._sizes, self._meter, *others)
+        site = (self._energy, cures, self._sun, self._climate, self._sizes, self._meter, *others)
+        order = (*site, self._network)
         for widget in (self._title, self._note, *order):
             rows.addWidget(widget)
         rows.addStretch(1)

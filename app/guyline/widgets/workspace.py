@@ -132,6 +132,7 @@ class Workspace(QWidget):
             source.refused.connect(tell)
         desk.live.refused.connect(tell)
         desk.session.failed.connect(tell)
+        desk.power.refused.connect(tell)
         self.readiness.mended.connect(desk.readiness.mend)
         self.readiness.entry_wanted.connect(self.enter_at)
         self.board.site_chosen.connect(self._show_readiness_of)

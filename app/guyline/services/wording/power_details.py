@@ -5,6 +5,7 @@ from __future__ import annotations
 from guyline.core.plan import SiteId
 from guyline.core.power.handling import Handling
 from guyline.core.power.rounds import Round
+from guyline.core.power.timeline import Timeline
 from guyline.core.power.wiring import CableRun, Wiring
 from guyline.services.commissioning import Expectation
 
@@ -59,6 +60,25 @@ def _range(amps: tuple[float, float]) -> str:
 def round_lines(rounds: tuple[Round, ...]) -> tuple[str, ...]:
     """One line a trip."""
     return tuple(f"Day {trip.day}: {_names(trip.site_ids)}" for trip in rounds)
+
+
+def timeline_line(timeline: Timeline) -> str:
+    """How many sites are up on the last day and on the worst, with the doubt of the weather."""
+    if not timeline.low:
+        return ""
+    last = len(timeline.low) - 1
+    worst = min(range(last + 1), key=lambda day: (timeline.low[day], day))
+    parts = [f"On the last day {_between(timeline, last)} sites are on the air"]
+    if timeline.low[worst] < timeline.low[last]:
+        parts.append(f"on day {worst}, the worst, {_between(timeline, worst)}")
+    if timeline.unknown:
+        parts.append(f"of {timeline.unknown} more nobody knows")
+    return "; ".join(parts) + " (eight of ten missions lie between)."
+
+
+def _between(timeline: Timeline, day: int) -> str:
+    low, high = timeline.low[day], timeline.high[day]
+    return f"{low:.0f}" if low == high else f"{low:.0f} to {high:.0f}"
 
 
 def _names(site_ids: tuple[SiteId, ...]) -> str:
