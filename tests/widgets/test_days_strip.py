@@ -132,6 +132,7 @@ def test_keys_walk_the_sites_and_the_days(desk: Desk, qtbot: QtBot) -> None:
         qtbot.keyClick(bands, Qt.Key.Key_Right)
     assert told.args == ["S00, day 1: 95 % on the air"]
     QToolTip.hideText()
+    qtbot.waitUntil(lambda: not QToolTip.isVisible())
 
 
 def test_listeners_hear_every_site(desk: Desk) -> None:

@@ -286,7 +286,7 @@ def test_tab_walks_through_the_sites_and_then_leaves_the_map(desk: Desk) -> None
         walked.append(desk.selection.site_id)
     assert walked == [HALL, HILL, SHED]
     desk.map.focusNextPrevChild(True)
-    assert not desk.map.canvas.hasFocus()
+    assert desk.map.focusWidget() is not desk.map.canvas
 
 
 def test_the_pointer_tells_coordinates_ground_and_way(desk: Desk) -> None:

@@ -49,6 +49,7 @@ class GroundMap(QWidget):
         super().__init__(parent)
         self._document, self._selection = document, selection
         self._first: PathEnd | None = None
+        self._is_pointing = False
         self._first_xy = (0.0, 0.0)
         self._reached: tuple[PlaceMark, ...] | None = None
         self.model = GroundModel(document, selection, live, self)
@@ -182,8 +183,9 @@ class GroundMap(QWidget):
         self.canvas.drawing.update()
 
     def _show_place(self, place: tuple[float, float] | None) -> None:
-        is_own = self.canvas.underMouse()  # the hand knows where it is
-        shown = None if place is None or is_own else self.model.point(*place)
+        shown = None
+        if place is not None and not self._is_pointing:  # the hand knows where it is
+            shown = self.model.point(*place)
         self.canvas.drawing.pointer = shown
         self.canvas.drawing.update()
 
@@ -209,7 +211,9 @@ class GroundMap(QWidget):
             self.readout.clear()
             return
         self.readout.setText(self._words_for(at, hit))
+        self._is_pointing = True
         self._selection.point_at(self.model.place(*at))
+        self._is_pointing = False
         if self._first is not None:
             words = self.model.way_text(self._first_xy, at)
             self.canvas.drawing.measured = (self._first_xy, at, words)
@@ -276,7 +280,7 @@ class GroundMap(QWidget):
 
     def focusNextPrevChild(self, forward: bool) -> bool:  # noqa: N802
         """Tab goes from site to site while the map has the keys, and on past the last one."""
-        if self.canvas.hasFocus():
+        if self.focusWidget() is self.canvas:
             ids = [mark.site_id for mark in self.model.marks]
             selected = self._selection.site_id
             now = ids.index(selected) if selected in ids else (-1 if forward else len(ids))
