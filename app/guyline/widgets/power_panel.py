@@ -44,7 +44,9 @@ class PowerPanel(QScrollArea):
         self._energy = _Section("Energy of a day", self._bars)
         self._sun = _Section("The sun over the horizon", self._arc, self._arc_words)
         self._sizes = _Section("Panel against battery", self._button, self._plot, self._plot_words)
-        self._texts = {name: _text() for name in ("What would do", "Cables and fuses", "Battery")}
+        self._texts = {
+            name: _text() for name in ("What would mend it", "Cables and fuses", "Battery")
+        }
         self._readings = _text()
         self._sections = [_Section(name, label) for name, label in self._texts.items()]
         self._meter = _Section("What the meter should show on the first day", self._readings)
