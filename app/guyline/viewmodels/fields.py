@@ -138,6 +138,8 @@ def edited(field: Field, holder: Holder, text: str) -> Holder:
         return with_value(holder, field.path, chosen)
     if field.kind is Kind.POSITION:
         return _with_position(field, holder, text)
+    if field.catalogue == "sites" and not text and field.can_be_unknown:
+        return with_value(holder, field.path, None)
     if not text and not shown(field, holder):
         return holder
     if not text and field.kind not in (Kind.TEXT, Kind.LONG_TEXT):

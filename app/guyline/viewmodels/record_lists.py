@@ -8,6 +8,7 @@ from typing import Any
 
 from guyline.core.plan import (
     ChecklistItem,
+    ClutterBand,
     Contact,
     ExtraLoad,
     Fact,
@@ -18,6 +19,8 @@ from guyline.core.plan import (
     Need,
     Place,
     Plan,
+    Surroundings,
+    StockItem,
 )
 from guyline.viewmodels.fields import Field, Kind
 
@@ -62,6 +65,18 @@ def _first_two(plan: Plan, kind: type[Link] | type[Need]) -> object | None:
     return None
 
 
+def _mass() -> Field:
+    return Field(
+        path="mass_kg",
+        title="Mass",
+        unit="kg",
+        kind=Kind.NUMBER,
+        minimum=0,
+        maximum=1_000,
+        tip="Of one piece",
+    )
+
+
 CHECKLIST = RecordList(
     path="checklist",
     title="Checklist",
@@ -84,12 +99,13 @@ CHECKLIST = RecordList(
             kind=Kind.FLAG,
             tip="Without it the site cannot work",
         ),
+        _mass(),
         _text("note", "Note"),
     ),
     make=lambda plan: ChecklistItem(name="New item"),
     empty="No kit is listed yet. Add the first piece the crew must carry.",
     adds="Add item",
-    widths=(136, 56, 80, 64, 80),
+    widths=(136, 56, 80, 64, 72, 80),
 )
 
 CONTACTS = RecordList(
@@ -249,6 +265,39 @@ PLACES = RecordList(
     widths=(112, 88, 88, 72, 64),
 )
 
+STOCK = RecordList(
+    path="stock",
+    title="Store",
+    fields=(
+        Field(path="name", title="Item", tip="The word that checklists use for it"),
+        _text("serial", "Serial"),
+        _text("owner", "Owner"),
+        Field(
+            path="quantity",
+            title="Number",
+            kind=Kind.INTEGER,
+            minimum=1,
+            maximum=10_000,
+            can_be_unknown=False,
+        ),
+        Field(path="assigned_to", title="Promised to", catalogue="sites"),
+        _mass(),
+        Field(
+            path="battery_wh",
+            title="Battery",
+            unit="Wh",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=100_000,
+            tip="Of the battery that it is or holds: decides how it may be sent",
+        ),
+    ),
+    make=lambda plan: StockItem(name="New item"),
+    empty="Nothing is in the store yet. Add what is there: nothing is promised twice then.",
+    adds="Add item",
+    widths=(112, 80, 80, 56, 88, 72, 72),
+)
+
 TERRAIN = RecordList(
     path="terrain_sources",
     title="Elevation files",
@@ -281,4 +330,4 @@ TERRAIN = RecordList(
 )
 
 SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS)
-PLAN_LISTS = (NEEDS, LINKS, PLACES, TERRAIN)
+PLAN_LISTS = (NEEDS, LINKS, PLACES, STOCK, TERRAIN)

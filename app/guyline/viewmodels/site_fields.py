@@ -155,6 +155,8 @@ RADIO = FieldGroup(
             decimals=0,
             tip="Half-power width in azimuth, of a sector, yagi or patch",
         ),
+        _number("antenna.low_hz", "Made for from", "MHz", 1, 10_000, scale=1e6),
+        _number("antenna.high_hz", "Made for to", "MHz", 1, 10_000, scale=1e6),
         Field(path="antenna.source", title="Antenna's numbers from"),
         Field(path="feeder", title="Feeder", kind=Kind.CATALOGUE, catalogue="feeders"),
         _number("feeder.length_m", "Feeder length", "m", 0, 200),
@@ -380,6 +382,48 @@ GENERATOR = FieldGroup(
     ),
 )
 
+BENCH = FieldGroup(
+    title="Bench test",
+    tip="As read back from the radio and measured; who tested it stands under Gates",
+    fields=(
+        Field(path="bench.identifier", title="Identifier read"),
+        _number("bench.frequency_hz", "Frequency read", "MHz", 100, 3_000, scale=1e6, decimals=3),
+        _number("bench.bandwidth_hz", "Bandwidth read", "kHz", 7.8, 1_625, scale=1e3, decimals=0),
+        Field(
+            path="bench.spreading_factor",
+            title="Spreading factor read",
+            kind=Kind.INTEGER,
+            minimum=6,
+            maximum=12,
+        ),
+        Field(
+            path="bench.coding_rate",
+            title="Coding rate read 4/",
+            kind=Kind.INTEGER,
+            minimum=5,
+            maximum=8,
+        ),
+        _number("bench.tx_power_dbm", "Transmit power read", "dBm", -10, 40),
+        Field(path="bench.channel_name", title="Channel name read"),
+        Field(
+            path="bench.key_identifier",
+            title="Key identifier read",
+            tip="Which key, never the key itself",
+        ),
+        _number("bench.vswr", "Standing wave ratio", "", 1, 50, tip="With its own antenna"),
+        _number(
+            "bench.supply_a",
+            "Mean current",
+            "mA",
+            0,
+            10_000,
+            scale=1e-3,
+            tip="While it listens",
+        ),
+        _number("bench.soak_hours", "Ran without a fault", "h", 0, 1_000, decimals=0),
+    ),
+)
+
 PERMISSION = FieldGroup(
     title="Permission and access",
     fields=(
@@ -395,5 +439,16 @@ PERMISSION = FieldGroup(
     ),
 )
 
-SITE_GROUPS = (PLACE, RADIO, SURROUNDINGS, TRAFFIC, POWER, BATTERY, PANEL, GENERATOR, PERMISSION)
+SITE_GROUPS = (
+    PLACE,
+    RADIO,
+    SURROUNDINGS,
+    TRAFFIC,
+    POWER,
+    BATTERY,
+    PANEL,
+    GENERATOR,
+    BENCH,
+    PERMISSION,
+)
 SITE_FIELDS = {field.path: field for group in SITE_GROUPS for field in group.fields}

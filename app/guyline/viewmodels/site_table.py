@@ -182,6 +182,8 @@ class SiteFilter(QSortFilterProxyModel):
         model = self.sourceModel()
         if self._verdict not in (None, model.index(row, 0).data(VERDICT_ROLE)):
             return False
+        if not self._words:
+            return True
         cells = (str(model.index(row, i).data() or "") for i in _SEARCHED)
         note = str(model.index(row, 1).data(NOTE_ROLE) or "")
         text = "\n".join((*cells, note)).casefold()

@@ -46,7 +46,8 @@ class ChoiceBox(QComboBox):
 def choices_of(field: Field, plan: Plan) -> tuple[str, ...] | None:
     """Return what a field can be chosen from, None where it is typed."""
     if field.catalogue == "sites":
-        return tuple(site.site_id for site in plan.sites)
+        none = ("",) if field.can_be_unknown else ()
+        return (*none, *(site.site_id for site in plan.sites))
     if field.kind is Kind.CATALOGUE:
         return CHOOSERS[field.catalogue].titles
     if field.kind is Kind.FLAG:

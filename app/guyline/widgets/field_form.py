@@ -190,6 +190,8 @@ class _Row:
             show_text(self.editor, text)
 
     def _explain(self, error: InputError | None) -> None:
+        if error is None and not self.problem.text():
+            return  # dressing an editor anew costs more than all the rest of its row
         self.problem.setText("" if error is None else f"{error} {error.advice}")
         self.problem.setVisible(error is not None)
         self.editor.setProperty("wrong", error is not None)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFileDialog, QScrollArea, QVBoxLayout, QWidget
 
 from guyline.core.plan import Plan, TerrainSource
@@ -14,7 +16,7 @@ from guyline.errors import GuylineError
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.plan_fields import PLAN_GROUPS
 from guyline.viewmodels.plan_session import PlanSession
-from guyline.viewmodels.record_lists import LINKS, NEEDS, PLACES, PLAN_LISTS, TERRAIN
+from guyline.viewmodels.record_lists import LINKS, NEEDS, PLACES, PLAN_LISTS, STOCK, TERRAIN
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.widgets.field_form import FieldForm
 from guyline.widgets.panel import tight
@@ -49,13 +51,14 @@ class PlanForm(QScrollArea):
             self._editor(NEEDS),
             self._editor(LINKS),
             self._editor(PLACES),
+            self._editor(STOCK),
             *others,
             self._editor(TERRAIN, self.add_terrain),
         ):
             layout.addWidget(widget)
         layout.addStretch(1)
         self.setWidget(body)
-        document.changed.connect(lambda plan: self.refresh())
+        document.changed.connect(lambda plan: self._follow())
 
     def refresh(self) -> None:
         """Show the plan as it is now."""
@@ -68,6 +71,14 @@ class PlanForm(QScrollArea):
         """Go to a field or list with the keyboard, and say whether it is here."""
         return go_to_entry(self, path)
 
+    def _follow(self) -> None:
+        if self.isVisible() or self.parentWidget() is None:
+            self.refresh()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()  # while nobody saw it, it did not follow: a drag must stay quick
+
     def add_terrain(self) -> None:
         """Ask for elevation files and name them in the plan."""
         folder = "" if self._session.path is None else str(self._session.path.parent)
@@ -77,8 +88,13 @@ class PlanForm(QScrollArea):
 
     def take_terrain(self, paths: list[Path]) -> None:
         """Name elevation files in the plan, relative to it where they can be."""
-        for path in paths:
-            self._lists[TERRAIN].add(TerrainSource(path=self._relative(path)))
+        plan = self._plan()
+        named = {source.path for source in plan.terrain_sources}
+        fresh = dict.fromkeys(self._relative(path) for path in paths)
+        added = tuple(TerrainSource(path=name) for name in fresh if name not in named)
+        self._edit(
+            replace(plan, terrain_sources=(*plan.terrain_sources, *added)), "Add elevation files"
+        )
 
     def _relative(self, path: Path) -> str:
         if self._session.path is None:

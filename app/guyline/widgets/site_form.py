@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from guyline.core.plan import Hazard, Plan, Site
@@ -64,8 +65,8 @@ class SiteForm(QScrollArea):
         layout.addWidget(self._hazards)
         layout.addStretch(1)
         self.setWidget(self._body)
-        document.changed.connect(lambda plan: self.refresh())
-        selection.site_changed.connect(lambda site_id: self.refresh())
+        document.changed.connect(lambda plan: self._follow())
+        selection.site_changed.connect(lambda site_id: self._follow())
         self.refresh()
 
     def refresh(self) -> None:
@@ -83,6 +84,14 @@ class SiteForm(QScrollArea):
     def go_to(self, path: str) -> bool:
         """Go to a field or list with the keyboard, and say whether it is here."""
         return go_to_entry(self, path)
+
+    def _follow(self) -> None:
+        if self.isVisible() or self.parentWidget() is None:
+            self.refresh()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()  # while nobody saw it, it did not follow: a drag must stay quick
 
     def start_checklist(self) -> None:
         """Add what the kit table lists for such a site and the checklist lacks."""

@@ -69,9 +69,9 @@ class Workspace(QWidget):
             ("Board", self.board),
             ("Readiness", self.readiness),
             ("Link", self.link),
+            ("Power", self.power),
             ("Details", self.details),
             ("Plan", self.plan),
-            ("Power", self.power),
         )
         self._lay_out()
         self._connect()
@@ -170,7 +170,7 @@ class _Side(Panel):
 
     def __init__(self, *pages: tuple[str, QWidget]) -> None:
         self._stack = QStackedWidget()
-        super().__init__("Board, readiness, link, details, plan and power", self._stack)
+        super().__init__("Board, readiness, link, power, details and plan", self._stack)
         self.heading.hide()
         self._group = QButtonGroup(self)
         self._group.setExclusive(True)
