@@ -100,11 +100,14 @@ def spherical_db(
     wave_m: float,
     earth_m: float,
     ground: float,
-) -> float:
-    """Smooth-Earth loss over land, P.1812 eqs. (22) to (28), in SI units but for `ground`."""
+) -> tuple[float, float]:
+    """Smooth-Earth loss over land, P.1812 eqs. (22) to (28), and the least clearance over it.
+
+    In SI units but for `ground`; the clearance is not above 0 where the horizon lies between.
+    """
     roots = sqrt(h1_m) + sqrt(h2_m)
     if d_m >= sqrt(2.0 * earth_m) * roots:
-        return first_term_db(d_m / 1e3, h1_m, h2_m, third, earth_m / 1e3, ground)
+        return first_term_db(d_m / 1e3, h1_m, h2_m, third, earth_m / 1e3, ground), 0.0
     c = (h1_m - h2_m) / (h1_m + h2_m)
     m = d_m * d_m / (4.0 * earth_m * (h1_m + h2_m))
     ratio = 3.0 * m / (m + 1.0)
@@ -116,15 +119,49 @@ def spherical_db(
     clearance = (h1_m * d2 + h2_m * d1) / d_m - d1 * d2 / (2.0 * earth_m)
     needed = 17.456 * sqrt(max(d1 * d2, 0.0) * wave_m / (1e3 * d_m))
     if clearance > needed:
-        return 0.0
+        return 0.0, clearance
     marginal_km = d_m * d_m / (2e3 * roots * roots)
     loss = first_term_db(d_m / 1e3, h1_m, h2_m, third, marginal_km, ground)
-    return max(loss, 0.0) * (1.0 - clearance / needed)
+    return max(loss, 0.0) * (1.0 - clearance / needed), clearance
 
 
 @compiled
-def smooth_edge_nu(
+def smooth_obstructed_nu(
     d_m: float,
+    h1_m: float,
+    h2_m: float,
+    wave_m: float,
+    earth_m: float,
+    first: float,
+    step_m: float,
+    inside: int,
+) -> float:
+    """Parameter of Bullington's edge over a smooth surface of the same samples; -1 if it is clear.
+
+    Sample i lies (first + i) steps from the transmitter. Both horizon slopes are concave along
+    the path, so the best sample is one of the two beside the closed-form maximum.
+    """
+    curve = 0.5 / earth_m
+    direct = (h2_m - h1_m) / d_m
+    at = floor(sqrt(2.0 * earth_m * h1_m) / step_m - first)
+    steepest = -1e300
+    for j in range(2):
+        x = (first + min(max(at + j, 0), inside - 1)) * step_m
+        steepest = max(steepest, (d_m - x) * curve - h1_m / x)
+    if steepest < direct:
+        return -1.0
+    at = floor((d_m - sqrt(2.0 * earth_m * h2_m)) / step_m - first)
+    back = -1e300
+    for j in range(2):
+        x = (first + min(max(at + j, 0), inside - 1)) * step_m
+        back = max(back, x * curve - h2_m / (d_m - x))
+    return sqrt(2.0 * d_m * (steepest - direct) * max(back + direct, 0.0) / wave_m)
+
+
+@compiled
+def smooth_clear_nu(
+    d_m: float,
+    per_d: float,
     h1_m: float,
     h2_m: float,
     wave_m: float,
@@ -134,47 +171,33 @@ def smooth_edge_nu(
     inside: int,
     guess: int,
 ) -> tuple[float, int]:
-    """Diffraction parameter of Bullington's edge over a smooth surface of the same samples.
+    """Worst Fresnel parameter over a smooth surface of the same samples, all of them clear.
 
-    Sample i lies (first + i) steps from the transmitter. Both horizon slopes are concave along
-    the path, so the best sample is one of the two beside the closed-form maximum. On a clear
-    path the parameter has one maximum; its place comes back as a guess for the next time.
+    It has one maximum along the path; its place comes back as a guess for the next time.
     """
-    if inside == 0:
-        return -CLEAR_NU, guess
     curve = 0.5 / earth_m
-    direct = (h2_m - h1_m) / d_m
-    at = floor(sqrt(2.0 * earth_m * h1_m) / step_m - first)
-    steepest = -1e300
-    for j in range(2):
-        x = (first + min(max(at + j, 0), inside - 1)) * step_m
-        steepest = max(steepest, (d_m - x) * curve - h1_m / x)
-    if steepest >= direct:
-        at = floor((d_m - sqrt(2.0 * earth_m * h2_m)) / step_m - first)
-        back = -1e300
-        for j in range(2):
-            x = (first + min(max(at + j, 0), inside - 1)) * step_m
-            back = max(back, x * curve - h2_m / (d_m - x))
-        return sqrt(2.0 * d_m * (steepest - direct) * max(back + direct, 0.0) / wave_m), guess
+    bulge = d_m * d_m * curve
+    rise = h2_m - h1_m
+    per_step = step_m * per_d
     low, high = 0, inside - 1
     i = min(guess, max(high - 1, 0))
     while low < high:  # follow the sign of the derivative between samples i and i + 1
-        s = (first + i + 0.5) * step_m / d_m
+        s = (first + i + 0.5) * per_step
         w = s * (1.0 - s)
-        line = h1_m + (h2_m - h1_m) * s
-        if (0.5 - s) * (d_m * d_m * curve * w + line) > (h2_m - h1_m) * w:
+        if (0.5 - s) * (bulge * w + h1_m + rise * s) > rise * w:
             low = i + 1
             i = min(low, high - 1) if i == guess else (low + high) // 2
         else:
             high = i
             i = max(high - 1, 0) if i == guess else (low + high) // 2
-    least = 1e300
+    least, over = 1e300, 1.0  # of clearance², and of the s (1 - s) that goes with it
     for i in range(max(low - 1, 0), min(low + 2, inside)):
-        x = (first + i) * step_m
-        w = x * (d_m - x)
-        below = (h1_m * (d_m - x) + h2_m * x) / d_m - w * curve
-        least = min(least, below * below / w)
-    return -sqrt(2.0 * d_m * least / wave_m), low
+        s = (first + i) * per_step
+        w = s * (1.0 - s)
+        below = h1_m + rise * s - bulge * w
+        if below * below * over < least * w:
+            least, over = below * below, w
+    return -sqrt(2.0 * least * per_d / (wave_m * over)), low
 
 
 @compiled
@@ -501,11 +524,15 @@ def sweep_side(
                         far -= above * from_rx / (from_tx + from_rx)
                     h1 = tx_m - min(near, ground_tx_m)
                     h2 = rx_m - min(far, h)
-                    sphere = spherical_db(d, h1, h2, third, wave_m, earth_m, ground)
+                    sphere, clearance = spherical_db(d, h1, h2, third, wave_m, earth_m, ground)
                     if sphere > 0.0:
-                        nu, middle = smooth_edge_nu(
-                            d, h1, h2, wave_m, earth_m, first, step_m, i, middle
-                        )
+                        nu = -1.0
+                        if i > 0 and clearance <= 0.0:
+                            nu = smooth_obstructed_nu(d, h1, h2, wave_m, earth_m, first, step_m, i)
+                        if i > 0 and nu < 0.0:
+                            nu, middle = smooth_clear_nu(
+                                d, per_d, h1, h2, wave_m, earth_m, first, step_m, i, middle
+                            )
                         value += max(sphere - edge_loss_db(nu, d, edges), 0.0)
                 loss[out_target] = free_db + DB_PER_NEPER * log(d) + value
 
