@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pyqtgraph as pg
@@ -335,6 +336,38 @@ def test_an_empty_plan_says_what_to_do_first(qtbot: QtBot) -> None:
     desk = Desk(qtbot, Plan())
     assert desk.map.canvas.message == FIRST_STEP
     assert desk.map.canvas.accessibleDescription() == FIRST_STEP
+
+
+FLOOD = """{"type": "FeatureCollection", "features": [{"type": "Feature",
+ "properties": {"name": "Flood"}, "geometry": {"type": "Polygon", "coordinates":
+ [[[5.02, 50.0], [5.05, 50.0], [5.05, 50.01], [5.02, 50.01], [5.02, 50.0]]]}}]}"""
+
+
+def test_areas_of_a_file_lie_over_the_ground_until_they_are_taken_away(
+    desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "flood.geojson"
+    path.write_text(FLOOD)
+    bare = desk.map.canvas.grab().toImage()
+    desk.map.show_shapes(path)
+    qtbot.waitUntil(desk.map.layers_button.drop_action.isEnabled)
+    covered = desk.map.canvas.grab().toImage()
+    corner = desk.at(*desk.map.model.point(50.009, 5.022)).toPoint()
+
+    def differs(x: int, y: int) -> bool:
+        return bare.pixelColor(x, y) != covered.pixelColor(x, y)
+
+    near = range(-6, 7)
+    assert any(differs(corner.x() + i, corner.y() + j) for i in near for j in near)
+    desk.map.layers_button.drop_action.trigger()
+    assert desk.map.canvas.grab().toImage() == bare
+
+
+def test_a_broken_file_of_areas_is_told_in_words(desk: Desk, qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "flood.geojson"
+    path.write_text("{")
+    desk.map.show_shapes(path)
+    qtbot.waitUntil(lambda: "no GeoJSON file" in desk.map.readout.text())
 
 
 @pytest.mark.parametrize(

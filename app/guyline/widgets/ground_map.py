@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QFileDialog,
     QHBoxLayout,
     QLabel,
     QSizePolicy,
@@ -15,11 +18,13 @@ from PySide6.QtWidgets import (
 from guyline.core.plan import Link, SiteId
 from guyline.services.assessment import Assessor
 from guyline.services.elevation import Terrain
+from guyline.services.map_shapes import MapShape, read_map_shapes
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view import GroundModel, PlaceMark, SiteMark
 from guyline.viewmodels.ground_view_coverage import CoverageKind, CoverageModel, CoveragePicture
 from guyline.viewmodels.ground_view_relief import Relief
 from guyline.viewmodels.ground_view_skyline import SkylineModel
+from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
@@ -139,6 +144,8 @@ class GroundMap(QWidget):
         self.coverage.refused.connect(self.coverage_key.tell)
         self.layers_button.skyline_toggled.connect(self.skyline_strip.setVisible)
         self.layers_button.skyline_toggled.connect(self.skyline.show)
+        self.layers_button.shapes_wanted.connect(self._choose_shapes)
+        self.layers_button.shapes_dropped.connect(lambda: self._show_shapes(()))
         self.skyline.changed.connect(self.skyline_strip.show_skyline)
         self.skyline.refused.connect(self.skyline_strip.tell)
         self.whole_button.clicked.connect(self.show_whole)
@@ -193,6 +200,26 @@ class GroundMap(QWidget):
         self.canvas.use_theme(theme)
         self.coverage_key.use_theme(theme)
         self.skyline_strip.use_theme(theme)
+
+    def show_shapes(self, path: Path) -> None:
+        """Lay the areas and tracks of a GeoJSON file over the ground."""
+        runner = JobRunner(lambda job: read_map_shapes(path), self)
+        runner.succeeded.connect(self._show_shapes)
+        runner.refused.connect(
+            lambda error: self.readout.setText(f"{error} {error.advice}".strip())
+        )
+        runner.start()
+
+    def _choose_shapes(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(
+            self, "Areas and tracks", "", "GeoJSON (*.geojson *.json)"
+        )
+        if name:
+            self.show_shapes(Path(name))
+
+    def _show_shapes(self, shapes: tuple[MapShape, ...]) -> None:
+        self.canvas.show_shapes(shapes)
+        self.layers_button.drop_action.setEnabled(bool(shapes))
 
     def _cover(self, kind: CoverageKind) -> None:
         self.coverage_key.setVisible(kind is not CoverageKind.NONE)

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QFrame
 from guyline.core.plan import Units
 from guyline.core.terrain.grid import Grid
 from guyline.services.geodesy import LocalFrame
+from guyline.services.map_shapes import MapShape
 from guyline.viewmodels.ground_view_area import Area
 from guyline.viewmodels.ground_view_coverage import CoveragePicture
 from guyline.viewmodels.ground_view_grid import GridKind, grid_lines, scale_bar_m
@@ -22,6 +23,7 @@ from guyline.viewmodels.ground_view_relief import Relief
 from guyline.widgets.ground_map_layers import coverage_colors
 from guyline.widgets.ground_map_plan import PlanDrawing
 from guyline.widgets.ground_map_relief import ContourDrawing, relief_colors
+from guyline.widgets.ground_map_shapes import ShapesDrawing
 from guyline.widgets.ground_map_text import HaloText, hairline, on_screen, text_size
 from guyline.widgets.ground_map_view_box import GroundViewBox
 from guyline.widgets.theme import GRID_PX, Theme
@@ -70,8 +72,16 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self._image = pg.ImageItem(axisOrder="row-major")
         self._coverage = pg.ImageItem(axisOrder="row-major")
         self._contours = ContourDrawing(theme)
+        self._shapes: tuple[MapShape, ...] = ()
+        self._shapes_drawing = ShapesDrawing(theme)
         self.drawing = PlanDrawing(theme)
-        for item in (self._image, self._coverage, self._contours, self.drawing):
+        for item in (
+            self._image,
+            self._coverage,
+            self._contours,
+            self._shapes_drawing,
+            self.drawing,
+        ):
             self.box.addItem(item, ignoreBounds=True)
         self.box.sigRangeChanged.connect(self._on_range_changed)
         self.scene().sigMouseMoved.connect(self._follow_pointer)
@@ -85,11 +95,19 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         self._image.setLookupTable(relief_colors(theme))
         self._coverage.setLookupTable(coverage_colors(theme))
         self._contours.use_theme(theme)
+        self._shapes_drawing.use_theme(theme)
         self.drawing.use_theme(theme)
 
     def use_frame(self, frame: LocalFrame, units: Units) -> None:
         self._frame, self._units = frame, units
+        self._shapes_drawing.show_shapes(self._shapes, frame)
         self._remake_grid()
+
+    def show_shapes(self, shapes: tuple[MapShape, ...]) -> None:
+        """Lay areas and tracks over the ground; none takes them away."""
+        self._shapes = shapes
+        if self._frame is not None:
+            self._shapes_drawing.show_shapes(shapes, self._frame)
 
     def show_coverage(self, picture: CoveragePicture | None) -> None:
         """Lay coverage over the ground, or take it away."""

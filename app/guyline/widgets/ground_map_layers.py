@@ -55,6 +55,8 @@ class LayersButton(QToolButton):
     grid_chosen = Signal(GridKind)
     coverage_chosen = Signal(CoverageKind)
     skyline_toggled = Signal(bool)
+    shapes_wanted = Signal()
+    shapes_dropped = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -70,6 +72,14 @@ class LayersButton(QToolButton):
         self.skyline_action = menu.addAction("Skyline and sun of the selected site")
         self.skyline_action.setCheckable(True)
         self.skyline_action.toggled.connect(self.skyline_toggled)
+        menu.addSeparator()
+        menu.setToolTipsVisible(True)
+        shapes = menu.addAction("Areas and tracks from a file …")
+        shapes.setToolTip("GeoJSON: flood, fire, access; seen until the program ends")
+        shapes.triggered.connect(self.shapes_wanted)
+        self.drop_action = menu.addAction("Take areas and tracks away")
+        self.drop_action.triggered.connect(self.shapes_dropped)
+        self.drop_action.setEnabled(False)
         self.setMenu(menu)
 
     def _choices(

@@ -93,6 +93,17 @@ def places_of_geojson(data: bytes) -> PlacesRead:
     return PlacesRead(places=tuple(places), problems=tuple(problems))
 
 
+def features_of_geojson(data: bytes) -> list[Any]:
+    """Return the features of a GeoJSON file as they stand in it, whatever their geometry.
+
+    Raises
+    ------
+    InputError
+        It is no such file, or not in WGS 84.
+    """
+    return _features(_parsed(data))
+
+
 def _parsed(data: bytes) -> dict[str, Any]:
     check_size(data)
     try:

@@ -1,0 +1,68 @@
+"""Areas and tracks of a file, hatched and dashed over the ground."""
+
+from __future__ import annotations
+
+import pyqtgraph as pg
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPolygonF
+from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
+
+from guyline.services.geodesy import LocalFrame
+from guyline.services.map_shapes import MapShape
+from guyline.widgets.ground_map_text import HaloText, hairline
+from guyline.widgets.theme import Theme
+
+# Crossed, so that no printer takes an area for unknown ground, which is hatched one way.
+AREA_PATTERN = Qt.BrushStyle.DiagCrossPattern
+
+
+class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships no types
+    """All areas and tracks in one item, in metres of the local frame."""
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self._theme = theme
+        self._shapes: tuple[MapShape, ...] = ()
+        self._areas, self._tracks = QPainterPath(), QPainterPath()
+        self._names: list[tuple[QPointF, str]] = []
+        self._text = HaloText()
+
+    def use_theme(self, theme: Theme) -> None:
+        self._theme = theme
+        self._text.clear()
+        self.update()
+
+    def show_shapes(self, shapes: tuple[MapShape, ...], frame: LocalFrame) -> None:
+        self.prepareGeometryChange()
+        self._shapes = shapes
+        self._areas, self._tracks, self._names = QPainterPath(), QPainterPath(), []
+        for known in shapes:
+            path = self._areas if known.is_area else self._tracks
+            for lat, lon in known.parts:
+                x, y = frame.to_xy(lat, lon)
+                corners = [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+                path.addPolygon(QPolygonF(corners))
+            x0, y0 = frame.to_xy(*known.anchor)
+            self._names.append((QPointF(float(x0), float(y0)), known.name))
+        self.update()
+
+    def boundingRect(self) -> QRectF:
+        return self._areas.boundingRect().united(self._tracks.boundingRect())
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
+    ) -> None:
+        ink = QColor(self._theme.lines[3])
+        hatch = QBrush(ink, AREA_PATTERN)
+        hatch.setTransform(painter.worldTransform().inverted()[0])
+        painter.setPen(hairline(ink))
+        painter.setBrush(hatch)
+        painter.drawPath(self._areas)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(hairline(self._theme.ink, style=Qt.PenStyle.DashDotLine))
+        painter.drawPath(self._tracks)
+        for at, name in self._names:
+            place = painter.worldTransform().map(at)
+            if name and QRectF(painter.viewport()).contains(place):
+                ink_name, paper = self._theme.ink, self._theme.paper
+                self._text.draw(painter, place, name, ink_name, paper, points=8.0)
