@@ -28,6 +28,7 @@ from guyline.services.answers import (
 from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_cluster import cluster_coverage, connect
 from guyline.services.coverage_files import write_contours, write_geotiff
+from guyline.services.documents.power_page import cure_words
 from guyline.services.geodesy import inverse
 from guyline.services.interchange import FORMATS
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
@@ -249,12 +250,15 @@ def _print_power(power: PowerAssessment) -> None:
         ("usable battery", power.usable_battery_wh, "Wh"),
         ("days without sun", power.days_without_sun, "days"),
         ("shortfall", power.shortfall_wh_per_day, "Wh/day"),
+        ("fuel lasts", power.fuel_days, "days"),
     )
     for name, value, unit in rows:
         if value is not None:
             print(f"  {name:<32} {value:9.2f} {unit}")
     if power.survival_probability is not None:
         print(f"  {'no outage in the mission':<32} {percent(power.survival_probability):>9}")
+    for cure in power.cures:
+        print(f"  mended by: {cure_words(cure)}")
     if power.missing:
         print(f"  unknown: {', '.join(power.missing)}")
 
