@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import log10
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,6 +61,48 @@ def test_both_ends_may_be_exchanged(d_m, h1_m, h2_m):
 def test_a_higher_antenna_never_loses_more(d_m, h1_m, h2_m):
     low = spherical_earth_loss_db(d_m, h1_m, h2_m, 868e6, 8.5e6)
     assert spherical_earth_loss_db(d_m, 1.1 * h1_m, h2_m, 868e6, 8.5e6) <= low + 1e-9
+
+
+@pytest.mark.parametrize("polarisation", ["horizontal", "vertical"])
+@pytest.mark.parametrize("ghz", [0.12, 0.433, 0.868])
+def test_pycraf_finds_the_same_loss_over_the_sea(pycraf, ghz, polarisation):
+    # Independent implementation: pycraf 2.1, loss_diffraction (P.452-16) over a flat profile
+    # beyond the horizon. It weighs land with 1 - 0.01 * fraction, so its sea path holds 0.99 of
+    # the land loss besides: sea = (its sea path - its land path) + 0.01 land.
+    u, cnv, pathprof = pycraf
+    km = np.linspace(0.0, 70.0, 351)
+
+    def theirs_db(sea_percent):
+        path = pathprof.PathProp(
+            ghz * u.GHz,
+            290 * u.K,
+            1013 * u.hPa,
+            0 * u.deg,
+            50 * u.deg,
+            1 * u.deg,
+            50 * u.deg,
+            20 * u.m,
+            10 * u.m,
+            200 * u.m,
+            50 * u.percent,
+            omega=sea_percent * u.percent,
+            hprof_dists=km * u.km,
+            hprof_heights=np.zeros(351) * u.m,
+            hprof_bearing=90 * u.deg,
+            hprof_backbearing=-90 * u.deg,
+            delta_N=39.3239 / u.km,
+            N0=325 * cnv.dimless,
+            polarization=("horizontal", "vertical").index(polarisation),
+        )
+        return pathprof.loss_diffraction(path)[0].to_value(cnv.dB)
+
+    def ours_db(sea_fraction):
+        return spherical_earth_loss_db(
+            70e3, 20, 10, ghz * 1e9, 8.5e6, polarisation=polarisation, sea_fraction=sea_fraction
+        )
+
+    sea_db = theirs_db(100.0) - theirs_db(0.0) + 0.01 * ours_db(0.0)
+    assert ours_db(1.0) == pytest.approx(sea_db, abs=0.01)
 
 
 def test_a_sea_path_lies_between_land_and_sea():
