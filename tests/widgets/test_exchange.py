@@ -35,7 +35,12 @@ def dialog_of(exchange: Exchange, qtbot: QtBot) -> ImportDialog:
     qtbot.waitUntil(is_there, timeout=10_000)
     dialog = exchange._window.findChild(ImportDialog)
     assert isinstance(dialog, ImportDialog)
+    qtbot.waitUntil(lambda: not dialog.places.is_busy, timeout=10_000)
     return dialog
+
+
+def shown(dialog: ImportDialog, row: int, column: int) -> str:
+    return str(dialog.places.index(row, column).data())
 
 
 def test_ticked_places_become_sites_in_one_undoable_step(
@@ -45,8 +50,9 @@ def test_ticked_places_become_sites_in_one_undoable_step(
     path.write_text("name,lat,lon\nPIER,-45.01,-29.97\nMILL,-45.02,-29.95\n")
     exchange.read(path)
     dialog = dialog_of(exchange, qtbot)
-    assert len(dialog.accepted_places) == 2
-    dialog.table.item(1, 0).setCheckState(Qt.CheckState.Unchecked)
+    assert len(dialog.places.taken) == 2
+    dialog.table.setCurrentIndex(dialog.places.index(1, 0))
+    qtbot.keyClick(dialog.table, Qt.Key.Key_Space)
     dialog.accept()
     assert desk.document.plan.has_site(SiteId("PIER"))
     assert not desk.document.plan.has_site(SiteId("MILL"))
@@ -60,10 +66,10 @@ def test_a_place_that_is_there_already_is_not_ticked(
     exchange.write(tmp_path / "sites.gpx")
     exchange.read(tmp_path / "sites.gpx")
     dialog = dialog_of(exchange, qtbot)
-    assert dialog.table.rowCount() == 3
-    assert dialog.accepted_places == ()
-    assert not dialog._add.isEnabled()
-    assert "Seems to be HALL" in dialog.table.item(0, 3).text()
+    assert dialog.places.rowCount() == 3
+    assert dialog.places.taken == ()
+    assert not dialog.take.isEnabled()
+    assert shown(dialog, 0, 3) == "HALL is there already, and the same"
     dialog.reject()
 
 
@@ -74,7 +80,10 @@ def test_a_file_that_is_none_is_told_and_changes_nothing(
     path.write_text("no xml")
     before = desk.document.plan
     exchange.read(path)
-    qtbot.waitUntil(lambda: exchange._notices.text != "", timeout=10_000)
+    dialog = dialog_of(exchange, qtbot)
+    assert dialog.notices.text != ""
+    assert not dialog.take.isEnabled()
+    dialog.reject()
     assert desk.document.plan is before
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from guyline.core.plan import Plan, Position, Site, SiteId
 from guyline.errors import InputError
+from guyline.services.coordinates import DoubtCode
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import inverse
 from guyline.services.interchange import (
@@ -197,20 +198,16 @@ def _choices(
 def _choice(proposal: Proposal, known: dict[SiteId, Site], reading: Reading) -> Choice:
     twin_id = proposal.twin_id
     if twin_id is None:
-        return Choice(proposal=proposal)
+        choice = Choice(proposal=proposal)
+        return replace(choice, is_taken=not is_grave(choice))
     if twin_id not in known:  # the same file has it twice
         return Choice(proposal=proposal, is_taken=False)
     site = known[twin_id]
     updated = _updated(site, proposal, keep_heights=reading.keep_heights)
     told = _told(site, updated)
     is_same_name = proposal.place.identifier.casefold() == str(twin_id).casefold()
-    return Choice(
-        proposal=proposal,
-        updated=updated,
-        told=told,
-        deed=Deed.UPDATE,
-        is_taken=bool(told) and is_same_name,
-    )
+    choice = Choice(proposal=proposal, updated=updated, told=told, deed=Deed.UPDATE)
+    return replace(choice, is_taken=bool(told) and is_same_name and not is_grave(choice))
 
 
 def _updated(site: Site, proposal: Proposal, *, keep_heights: bool) -> Site:
@@ -271,6 +268,19 @@ _WORDS = {
 }
 
 
+def as_meant(
+    choice: Choice, plan: Plan, terrain: Terrain | None, name: str, reading: Reading
+) -> Choice:
+    """Return a choice with the place that its doubts say was meant; itself where none says so."""
+    meant = next((d.instead for d in choice.proposal.doubts if d.instead is not None), None)
+    if meant is None:
+        return choice
+    place = replace(choice.proposal.place, lat_deg=meant[0], lon_deg=meant[1])
+    (moved,) = _choices(plan, (place,), terrain, name, reading, Job())
+    site = replace(moved.proposal.site, site_id=choice.proposal.site.site_id)
+    return replace(moved, proposal=replace(moved.proposal, site=site), is_taken=True)
+
+
 def with_choices(plan: Plan, taken: Sequence[Choice]) -> Plan:
     """Return the plan with the places that are taken, as new sites or as updates."""
     for choice in taken:
@@ -291,12 +301,27 @@ def summary(taken: Sequence[Choice]) -> str:
 
 def told_deed(choice: Choice) -> str:
     """Return what becomes of a place, and why where nothing does."""
-    proposal = choice.proposal
-    if choice.is_known:
+    if choice.is_known and choice.deed is Deed.UPDATE:
         return f"{choice.site_id} is there already, and the same"
+    if not choice.is_taken:
+        return _told_left_out(choice)
     if choice.deed is Deed.UPDATE:
-        told = f"update {choice.site_id}: {', '.join(choice.told)}"
-        return told if choice.is_taken else f"left out, seems to be {choice.site_id}"
-    if choice.is_taken or proposal.twin_id is None:
-        return f"new site {choice.site_id}"
-    return f"left out, the file has it twice: {proposal.twin_id}"
+        return f"update {choice.site_id}: {', '.join(choice.told)}"
+    return f"new site {choice.site_id}"
+
+
+def _told_left_out(choice: Choice) -> str:
+    twin_id = choice.proposal.twin_id
+    if choice.updated is not None:
+        return f"left out, seems to be {choice.updated.site_id}"
+    if twin_id is not None:
+        return f"left out, the file has {twin_id} twice"
+    return "left out until the doubt is settled" if is_grave(choice) else "left out"
+
+
+def is_grave(choice: Choice) -> bool:
+    """Whether a place is likelier a mistake than where somebody stood."""
+    return any(doubt.code in _GRAVE for doubt in choice.proposal.doubts)
+
+
+_GRAVE = (DoubtCode.NO_PLACE, DoubtCode.SIGN_LOST, DoubtCode.SWAPPED)

@@ -2,41 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtCore import QObject
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from guyline.core.plan import Plan
 from guyline.errors import GuylineError
-from guyline.services.elevation import Terrain
-from guyline.services.interchange import (
-    FORMATS,
-    Proposal,
-    lines_of_plan,
-    places_of_plan,
-    proposals,
-    read_places,
-    with_new_sites,
-    write_places,
-)
-from guyline.services.plan_files import SUFFIX, save_plan
-from guyline.services.share_copy import share_copy
+from guyline.services.interchange import FORMATS
+from guyline.services.place_import import SentFile
+from guyline.services.plan_exchange import export_places, write_share_copy
+from guyline.services.plan_files import SUFFIX
 from guyline.services.wording import counted
 from guyline.viewmodels.desk import Desk
-from guyline.viewmodels.job_runner import JobRunner
+from guyline.viewmodels.place_import import PlaceImport, sent_text
 from guyline.widgets.import_dialog import ImportDialog
 from guyline.widgets.notices import NoticeBar
-
-
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """What a file gave, held against the plan."""
-
-    name: str
-    proposals: tuple[Proposal, ...]
-    problems: tuple[str, ...]
 
 
 class Exchange(QObject):
@@ -55,13 +36,26 @@ class Exchange(QObject):
         if name:
             self.read(Path(name))
 
+    def paste_places(self) -> None:
+        """Show the places that a text on the clipboard lists, and add what is ticked."""
+        text = QGuiApplication.clipboard().text()
+        if text.strip():
+            self.look_at(sent_text(text))
+        else:
+            self._notices.tell("The clipboard holds no text to paste.")
+
     def read(self, path: Path) -> None:
-        """Read a file of places off the GUI thread, then show it."""
-        plan, terrain = self._desk.document.plan, self._desk.terrain
-        runner = JobRunner(lambda job: _found(path, plan, terrain), self)
-        runner.succeeded.connect(self._show)
-        runner.refused.connect(self._notices.tell_error)
-        runner.start()
+        """Show what a file of places holds; the plan changes when that is accepted."""
+        self.look_at(SentFile(name=path.name, path=path))
+
+    def look_at(self, sent: SentFile) -> ImportDialog:
+        desk = self._desk
+        places = PlaceImport(sent, desk.document, desk.selection, desk.terrain)
+        dialog = ImportDialog(places, self._window)
+        dialog.accepted.connect(lambda: self._tell_import(places))
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+        return dialog
 
     def export_places(self) -> None:
         """Write the sites that have a position, and their links where the format has room."""
@@ -74,15 +68,13 @@ class Exchange(QObject):
             self.write(Path(name))
 
     def write(self, path: Path) -> None:
-        plan = self._desk.document.plan
-        places = places_of_plan(plan)
         try:
-            write_places(path, places, lines_of_plan(plan))
+            count = export_places(self._desk.document.plan, path)
         except GuylineError as error:
             self._notices.tell_error(error)
         else:
             self._notices.tell(
-                f"{counted(len(places), 'site')} written to {path.name}.",
+                f"{counted(count, 'site')} written to {path.name}.",
                 "Notes and telephone numbers were left out.",
             )
 
@@ -96,8 +88,12 @@ class Exchange(QObject):
             self.share(Path(name if name.endswith(SUFFIX) else name + SUFFIX))
 
     def share(self, path: Path) -> None:
+        own = self._desk.session.path
+        if own is not None and path.resolve() == own.resolve():
+            self._notices.tell("The copy would replace the plan itself.", "Choose another name.")
+            return
         try:
-            save_plan(share_copy(self._desk.document.plan), path)
+            write_share_copy(self._desk.document.plan, path)
         except GuylineError as error:
             self._notices.tell_error(error)
         else:
@@ -106,26 +102,13 @@ class Exchange(QObject):
                 "Telephone numbers, key holders and codes are masked. Read it before you send it.",
             )
 
-    def _show(self, found: _Found) -> None:
-        dialog = ImportDialog(found.proposals, found.problems, self._window)
-        dialog.accepted.connect(lambda: self._take(found.name, dialog.accepted_places))
-        dialog.finished.connect(dialog.deleteLater)
-        dialog.open()
-
-    def _take(self, name: str, accepted: tuple[Proposal, ...]) -> None:
-        document = self._desk.document
-        document.edit(with_new_sites(document.plan, accepted), f"Import {name}")
+    def _tell_import(self, places: PlaceImport) -> None:
         self._notices.tell(
-            f"{counted(len(accepted), 'site')} added from {name}.",
-            action=("Undo", document.undo_stack.undo),
+            f"{places.done} from {places.name}.",
+            action=("Undo", self._desk.document.undo_stack.undo),
         )
+        self._desk.selection.select_site(places.taken[0].site_id)
 
     def _folder(self) -> str:
         path = self._desk.session.path
         return "" if path is None else str(path.parent)
-
-
-def _found(path: Path, plan: Plan, terrain: Terrain) -> _Found:
-    read = read_places(path)
-    found = proposals(plan, read.places, terrain, source=path.name)
-    return _Found(path.name, found, read.problems)

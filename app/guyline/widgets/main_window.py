@@ -23,6 +23,7 @@ from guyline.widgets.about import AboutDialog
 from guyline.widgets.actions import build_menus
 from guyline.widgets.crash_report import FaultDialog, report
 from guyline.widgets.exchange import Exchange
+from guyline.widgets.file_drop import FileDrop
 from guyline.widgets.print_preview import export_pdf, print_sheets
 from guyline.widgets.theme import DARK, LIGHT, THEMES, CurrentTheme, apply_theme
 from guyline.widgets.workspace import Workspace
@@ -42,6 +43,12 @@ class MainWindow(QMainWindow):
         self.workspace = Workspace(desk, theme, self)
         self.setCentralWidget(self.workspace)
         self.exchange = Exchange(desk, self.workspace.notices, self)
+        self.drop = FileDrop(
+            self,
+            places=self.exchange.read,
+            terrain=self.workspace.plan.take_terrain,
+            plan=self.open_path,
+        )
         self._recent = QMenu(self)
         self._recent.aboutToShow.connect(self._fill_recent)
         self.actions_by_key = build_menus(self, self._deeds(), self._recent)
@@ -176,6 +183,7 @@ class MainWindow(QMainWindow):
             "import_places": self.exchange.import_places,
             "export_places": self.exchange.export_places,
             "share_copy": self.exchange.save_share_copy,
+            "paste_places": self.exchange.paste_places,
             "print": self.print_sheets,
             "export_pdf": self.export_pdf,
             "quit": self.close,
