@@ -16,7 +16,7 @@ from guyline.core.network.coverage import (
     site_coverage,
 )
 from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
-from guyline.core.radio.sweep import CancelFlag
+from guyline.core.radio.sweep import CancelFlag, prepare
 from guyline.core.terrain.grid import Grid
 from guyline.core.units import Numbers
 from guyline.errors import InputError, TerrainError
@@ -189,7 +189,7 @@ def plan_coverage(
     )
     frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
     inside = [site for site in able if _is_inside(grid, _place_m(frame, site))]
-    _warm_up(plan, able)
+    prepare()  # the loops are compiled once for each machine: not the sweep's time
     begin = perf_counter()
     parts = [
         site_coverage(
@@ -216,20 +216,6 @@ def plan_coverage(
         cells=_cells(parts),
         seconds=seconds,
     )
-
-
-def _warm_up(plan: Plan, servers: Sequence[Site]) -> None:
-    """Have the loops compiled before the clock runs: once for each machine and version."""
-    tiny = Grid(
-        ground_amsl_m=np.zeros((5, 5), dtype=np.float32),
-        cell_m=30.0,
-        west_m=-75.0,
-        north_m=75.0,
-        lat0_deg=0.0,
-        lon0_deg=0.0,
-    )
-    for site in servers[:1]:
-        site_coverage(plan, site, tiny, (0.0, 0.0), 60.0)
 
 
 def _cells(parts: Sequence[SiteCoverage]) -> int:
