@@ -15,7 +15,7 @@ from PySide6.QtCore import (
 )
 
 from guyline.errors import GuylineError, InputError
-from guyline.viewmodels.fields import edited, shown, value_at, with_value
+from guyline.viewmodels.fields import Field, edited, shown, value_at, with_value
 from guyline.viewmodels.record_lists import LINKS, NEEDS, RecordList
 
 Index = QModelIndex | QPersistentModelIndex
@@ -89,6 +89,8 @@ class RecordTableModel(QAbstractTableModel):
             return self.kind.fields[section].heading
         if role == Role.ToolTipRole:
             return self.kind.fields[section].tip or None
+        if role == Role.TextAlignmentRole:
+            return _alignment(self.kind.fields[section])
         return None
 
     def flags(self, index: Index) -> Qt.ItemFlag:
@@ -106,8 +108,7 @@ class RecordTableModel(QAbstractTableModel):
         if role == Role.AccessibleTextRole:
             return f"{field.title}: {shown(field, record) or 'not entered'}"
         if role == Role.TextAlignmentRole:
-            side = Qt.AlignmentFlag.AlignRight if field.is_numeric else Qt.AlignmentFlag.AlignLeft
-            return side | Qt.AlignmentFlag.AlignVCenter
+            return _alignment(field)
         return None
 
     def setData(self, index: Index, value: object, role: int = Role.EditRole) -> bool:
@@ -133,3 +134,8 @@ class RecordTableModel(QAbstractTableModel):
             )
         if self.kind is LINKS and len(set(pairs)) < len(pairs):
             raise InputError("That link is there already.", advice="Choose another pair.")
+
+
+def _alignment(field: Field) -> Qt.AlignmentFlag:
+    side = Qt.AlignmentFlag.AlignRight if field.is_numeric else Qt.AlignmentFlag.AlignLeft
+    return side | Qt.AlignmentFlag.AlignVCenter

@@ -41,8 +41,8 @@ QToolButton[popupMode="2"] { padding-right: 22px; }
 QToolButton::menu-indicator {
     image: url("$icons/chevron_$name.svg"); width: 12px; height: 12px;
     subcontrol-origin: padding; subcontrol-position: center right; right: 5px; }
-QPushButton#segment { padding: 3px 7px; }
-QPushButton#segment:focus { padding: 2px 6px; }
+QPushButton#segment { padding: 3px 5px; }
+QPushButton#segment:focus { padding: 2px 4px; }
 QPushButton:disabled, QToolButton:disabled { color: $muted; background: $sunk; }
 
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox, QDoubleSpinBox {

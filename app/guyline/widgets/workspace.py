@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
@@ -52,6 +53,7 @@ class Workspace(QWidget):
     def __init__(self, desk: Desk, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
+        self._is_as_designed = True
         self.decision = DecisionLine(desk.live, theme)
         self.notices = NoticeBar()
         self.table = SiteTableView(desk.table, desk.document, desk.selection, theme)
@@ -78,8 +80,9 @@ class Workspace(QWidget):
 
     def restore(self, settings: Settings) -> None:
         """Take the remembered sizes, or the designed ones where there are none of this layout."""
-        self.reset_layout()
-        if settings.get(LAYOUT_VERSION) != LAYOUT:
+        self._is_as_designed = settings.get(LAYOUT_VERSION) != LAYOUT
+        if self._is_as_designed:
+            self.reset_layout()
             return
         for splitter, setting in self._remembered():
             splitter.restoreState(settings.get(setting))
@@ -97,6 +100,12 @@ class Workspace(QWidget):
         self._middle.setSizes(_MIDDLE_SIZES)
         self._whole.setSizes(_WHOLE_SIZES)
         self.table.lay_out_columns()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if self._is_as_designed:  # only now do the splitters know how much there is to share
+            self._is_as_designed = False
+            self.reset_layout()
 
     def _remembered(self) -> tuple[tuple[QSplitter, Setting[QByteArray]], ...]:
         return (
@@ -175,7 +184,7 @@ class _Side(Panel):
         self._group = QButtonGroup(self)
         self._group.setExclusive(True)
         buttons = QHBoxLayout()
-        tight(buttons, GRID_PX // 2)
+        tight(buttons, 3)
         for i, (text, page) in enumerate(pages):
             self._stack.addWidget(page)
             button = QPushButton(text)
