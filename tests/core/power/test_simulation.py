@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from math import inf
 
@@ -28,6 +29,7 @@ from guyline.core.power.simulation import (
     Supply,
     Weather,
     compiled_loop,
+    is_compiled,
     simulate,
     store_of,
 )
@@ -319,3 +321,36 @@ def test_the_hour_by_which_a_share_of_runs_is_out():
     assert outcome.first_outage_chance_h(0.8) == inf
     assert outcome.survival_probability == 0.4
     assert outcome.survival_sd == pytest.approx(np.sqrt(0.4 * 0.6 / 5))
+
+
+def test_without_the_compiler_the_plain_loop_answers(monkeypatch):
+    supply, weather, store, load = real_case(2)
+    fast = simulate(supply, weather, store, load)
+    monkeypatch.setitem(sys.modules, "numba", None)
+    compiled_loop.cache_clear()
+    try:
+        assert compiled_loop() is simulate_loop
+        assert not is_compiled()
+        plain = simulate(supply, weather, store, load)
+    finally:
+        compiled_loop.cache_clear()
+    assert np.allclose(fast.unmet_wh, plain.unmet_wh, rtol=1e-9, atol=1e-9)
+
+
+def test_where_compiled_code_cannot_be_kept_it_is_compiled_each_time(monkeypatch):
+    numba = pytest.importorskip("numba")
+    real, asked = numba.njit, []
+
+    def njit(**how):
+        asked.append(how)
+        if how.get("cache"):
+            raise RuntimeError("no locator available")
+        return real(**how)
+
+    monkeypatch.setattr(numba, "njit", njit)
+    compiled_loop.cache_clear()
+    try:
+        compiled_loop()
+    finally:
+        compiled_loop.cache_clear()
+    assert asked == [{"nogil": True, "cache": True}, {"nogil": True}]
