@@ -7,7 +7,7 @@ import pyqtgraph as pg
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QToolTip
 from pytestqt.qtbot import QtBot
 
 from guyline.core.network.effect import NetworkAssessment
@@ -22,6 +22,7 @@ from guyline.viewmodels.path_view import FAR, NEAR
 from guyline.viewmodels.path_view_facts import path_facts
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.profile_plot import FIRST_STEP, ProfilePlot
+from guyline.widgets.profile_plot_axes import UnitAxis
 from guyline.widgets.theme import DARK, CurrentTheme
 
 HALL, HILL = SiteId("HALL"), SiteId("HILL")
@@ -237,6 +238,39 @@ def test_an_end_can_be_loosened_to_a_point_on_the_map(desk: Desk) -> None:
     assert desk.selection.path is not None
     assert desk.selection.path[FAR].site_id is None
     assert picker.currentText() == "point on the map"
+
+
+def test_every_number_can_be_asked_for_its_working(desk: Desk, qtbot: QtBot) -> None:
+    desk.choose()
+    desk.plot.header.facts_label.linkActivated.emit("loss")
+    qtbot.waitUntil(lambda: "delta-Bullington" in QToolTip.text())
+    for words in ("P.1812", "free space loss", "Confidence"):
+        assert words in QToolTip.text()
+    QToolTip.hideText()
+    qtbot.waitUntil(lambda: not QToolTip.isVisible())
+
+
+@pytest.mark.parametrize(
+    ("unit", "unit_m", "high_m", "words"),
+    [
+        ("km", 1000.0, 7000.0, ["0", "1", "2", "3", "4", "5", "6 km", "7"]),
+        (
+            "mi",
+            1609.344,
+            7000.0,
+            ["0.0", "0.5", "1.0", "1.5", "2.0", "2.5", "3.0", "3.5", "4.0 mi"],
+        ),
+        ("m", 1.0, 320.0, ["0", "50", "100", "150", "200", "250", "300 m"]),
+    ],
+)
+def test_axes_stand_at_round_numbers_of_their_unit(
+    qapp: QApplication, unit: str, unit_m: float, high_m: float, words: list[str]
+) -> None:
+    axis = UnitAxis("bottom")
+    axis.use_unit(unit, unit_m)
+    axis.setRange(0.0, high_m)
+    (spacing, ticks), *_ = axis.tickValues(0.0, high_m, 90.0 * 7)
+    assert axis.tickStrings(ticks, 1.0, spacing) == words
 
 
 def test_all_controls_have_names(desk: Desk) -> None:

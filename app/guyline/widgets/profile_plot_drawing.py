@@ -70,6 +70,7 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         self._taken_boxes = []
         self._paint_guides(painter)
         self._paint_ground(painter, self._curves)
+        self._paint_clutter(painter, self._curves)
         self._paint_voids(painter, self._view)
         if self._curves.sight is not None:
             self._paint_zone(painter, self._curves.sight)
@@ -101,6 +102,25 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         low = curves.low_ground
         for line in _known_stretches(low.distance_m, low.raised_m):
             painter.drawPolyline(QPolygonF(line))
+
+    def _paint_clutter(self, painter: QPainter, curves: Curves) -> None:
+        """What stands on the ground, hatched the way voids are not."""
+        ground = curves.ground
+        covered = ground.top_m > ground.raised_m
+        if not covered.any():
+            return
+        hatch = QBrush(QColor(self._theme.ground_line), Qt.BrushStyle.FDiagPattern)
+        inverse, _ = painter.worldTransform().inverted()
+        hatch.setTransform(inverse)
+        painter.setPen(hairline(self._theme.ground_line))
+        painter.setBrush(hatch)
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], covered, [False])).astype(int)))
+        for first, end in zip(edges[::2], edges[1::2], strict=True):
+            x, top, foot = (
+                part[first:end] for part in (ground.distance_m, ground.top_m, ground.raised_m)
+            )
+            band = _points(x, top) + _points(x[::-1], foot[::-1])
+            painter.drawPolygon(QPolygonF(band))
 
     def _paint_voids(self, painter: QPainter, view: PathView) -> None:
         assert view.profile is not None
@@ -183,7 +203,8 @@ class ProfileDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ship
         left = top.x() - HANDLE_PX if end == NEAR else top.x() + HANDLE_PX - width
         above, below = top.y() - HANDLE_PX - 4 - height, top.y() + HANDLE_PX + 4
         places = [
-            QRectF(left, y, width, height) for y in (above, below, above - height, below + height)
+            QRectF(left, y, width, height)
+            for y in (above, below, above - height, above - 2 * height, below + height)
         ]
         lowest = edges.bottom() - CAPTION_PX
         fitting = [
