@@ -154,8 +154,26 @@ class _Question:
             return known
         if is_enough(self.site, known, mission_days):
             return known
-        cures = find_cures(self.site, known, mission_days, self._assess)
+        cures = find_cures(
+            self.site,
+            known,
+            mission_days,
+            self._assess,
+            self._assess_in_the_open if self._is_shaded() else None,
+        )
         return replace(known, cures=cures)
+
+    def _is_shaded(self) -> bool:
+        panel = self.site.power.panel
+        trees = panel is not None and panel.sunny_hours is not None
+        return trees or any(elevation > 0.0 for elevation in self.horizon)
+
+    def _assess_in_the_open(self, site: Site) -> PowerAssessment:
+        panel = site.power.panel
+        if panel is not None:
+            panel = replace(panel, sunny_hours=None)
+            site = replace(site, power=replace(site.power, panel=panel))
+        return replace(self, horizon=())._assess(site)
 
     def sizing_chart(self) -> SizingChart | None:
         known, mission_days = self._assess(self.site), self.plan.incident.mission_days

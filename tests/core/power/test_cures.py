@@ -116,3 +116,21 @@ def test_there_is_no_sizing_chart_without_a_panel():
     power = replace(stories.solar(), source=PowerSource.BATTERY)
     assert POWER.sizing_chart(PLAN, site_of(power), 0.0) is None
     assert POWER.sizing_chart(Plan(), site_of(stories.solar()), 0.0) is None
+
+
+def test_a_shaded_panel_is_moved_where_that_is_enough():
+    wall = tuple(40.0 if a < 90 or a > 270 else 0.0 for a in range(0, 360, 5))  # to the north
+    site = site_of(small(5.0, 40.0))
+    shaded = POWER.assess(PLAN, site, 0.0, horizon=wall)
+    assert not is_enough(site, shaded, 14)
+    (move,) = (cure for cure in shaded.cures if cure.kind == "move")
+    free = POWER.assess(PLAN, site, 0.0)
+    assert is_enough(site, free, 14)
+    assert move.value == pytest.approx(free.yield_wh_per_day)
+    assert move.survival_probability == free.survival_probability
+    assert "move" not in {cure.kind for cure in POWER.assess(PLAN, site, 0.0).cures}
+
+
+def test_trees_too_can_be_left_by_moving():
+    site = site_of(small(5.0, 77.0, sunny_hours=0.5))
+    assert "move" in {cure.kind for cure in POWER.assess(PLAN, site, 0.0).cures}

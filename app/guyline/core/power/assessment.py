@@ -32,7 +32,7 @@ class Cure:
     """A change that would end the shortfall, as it came out when simulated again."""
 
     kind: str
-    """panel, battery, panel and battery, tilt or load"""
+    """panel, battery, panel and battery, tilt, move or load"""
     value: float
     unit: str
     mass_kg: float | None = None

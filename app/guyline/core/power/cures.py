@@ -40,7 +40,11 @@ def is_enough(site: Site, assessment: PowerAssessment, mission_days: int) -> boo
 
 
 def find_cures(
-    site: Site, assessment: PowerAssessment, mission_days: int, assess: Assess
+    site: Site,
+    assessment: PowerAssessment,
+    mission_days: int,
+    assess: Assess,
+    assess_in_the_open: Assess | None = None,
 ) -> tuple[Cure, ...]:
     """Return what would make the site's power GO, least effort first.
 
@@ -48,6 +52,8 @@ def find_cures(
     ----------
     assess : callable
         Computes a changed site again.
+    assess_in_the_open : callable or None
+        The same with the panel out of every shadow; None where nothing shades it.
 
     Notes
     -----
@@ -66,6 +72,8 @@ def find_cures(
     found: list[Cure] = []
     if site.power.source is PowerSource.SOLAR and panel is not None and panel.stc_w:
         found += _turned(site, panel, assessment, works)
+        if assess_in_the_open is not None:
+            found += _moved(site, mission_days, assess_in_the_open)
         found += _smaller_load(site, assessment, works)
         found += _larger_panel(site, panel, works)
     elif site.power.source is PowerSource.BATTERY:
@@ -172,6 +180,20 @@ def _turned(
         survival_probability=answer.survival_probability,
         azimuth_deg=answer.panel_azimuth_deg,
     )
+
+
+def _moved(site: Site, mission_days: int, assess_in_the_open: Assess) -> Iterator[Cure]:
+    """The same panel where nothing shades it."""
+    answer = assess_in_the_open(site)
+    if is_enough(site, answer, mission_days) and answer.yield_wh_per_day is not None:
+        yield Cure(
+            kind="move",
+            value=answer.yield_wh_per_day,
+            unit="Wh/day",
+            mass_kg=0.0,
+            cost_rank=1,
+            survival_probability=answer.survival_probability,
+        )
 
 
 def _smaller_load(site: Site, assessment: PowerAssessment, works: _Works) -> Iterator[Cure]:

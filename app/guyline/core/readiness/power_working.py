@@ -63,7 +63,7 @@ def _days_of(battery: Battery, assessment: PowerAssessment) -> float | None:
 
 
 def best_cure(site: Site, assessment: PowerAssessment) -> Remedy:
-    """The cure of least effort: turning the panel, else what an edit of the plan can do.
+    """The cure of least effort: turning or moving the panel, else what an edit of the plan can do.
 
     All of them were simulated again.
     """
@@ -73,6 +73,8 @@ def best_cure(site: Site, assessment: PowerAssessment) -> Remedy:
             facing = "" if cure.azimuth_deg is None else f", facing {cure.azimuth_deg:.0f}° true"
             what = f"the panel to a tilt of {cure.value:.0f}°{facing}"
             return remedy_of(site, RemedyAction.MOVE, what)
+        if cure.kind == "move":
+            return remedy_of(site, RemedyAction.MOVE, "the panel out of the shadow")
         if cure.kind in actions:
             return Remedy(
                 action=actions[cure.kind], site_id=site.site_id, value=cure.value, unit=cure.unit

@@ -79,6 +79,8 @@ def _change(cure: Cure) -> str:
         azimuth = cure.azimuth_deg
         facing = "" if azimuth is None else f", facing {figures.compass_point(azimuth)}"
         return f"panel tilted to {cure.value:.0f}°{facing}"
+    if cure.kind == "move":
+        return f"panel out of the shadow, where it brings {cure.value:.1f} {cure.unit}"
     if cure.kind == "load":
         return f"load of at most {cure.value:.1f} {cure.unit}"
     if cure.battery_wh is not None:

@@ -103,6 +103,23 @@ def _cold(f: Finding) -> str:
     return f"{cold}; {chemistry} takes no charge below {f.limit:g} °C."
 
 
+def _cut_off(f: Finding) -> str:
+    off, on = f.fact("off"), f.fact("on")
+    return {
+        "": f"The battery is cut off at {off} V and comes back at {on} V.",
+        "missing": "Where the battery is cut off, and where it comes back, is unknown.",
+        "reversed": f"The battery comes back at {on} V, not above its cut-off at {off} V.",
+        "out of reach": f"The battery comes back only at {on} V, which a full one hardly reaches:"
+        " once cut off, the site stays off.",
+    }[f.fact("state")]
+
+
+def _panel_aim(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"The panel faces the noon sun in the {f.fact('side')} within {f.value:.0f}°."
+    return f"The panel turns its back on the noon sun, which stands in the {f.fact('side')}."
+
+
 def _socket(f: Finding) -> str:
     if f.verdict is Verdict.GO:
         return "Nobody can switch the socket off, and a residual-current device protects it."
@@ -144,6 +161,8 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.BATTERY_LIFE: _life,
     FindingCode.BATTERY_TESTED: _tested,
     FindingCode.COLD_CHARGING: _cold,
+    FindingCode.BATTERY_CUT_OFF: _cut_off,
+    FindingCode.PANEL_AIM: _panel_aim,
     FindingCode.MAINS_SOCKET: _socket,
     FindingCode.POWER_BANK: _bank,
     FindingCode.FUEL: _fuel,
@@ -157,7 +176,7 @@ def _check(remedy: Remedy) -> str:
 
 def _survival_remedy(remedy: Remedy) -> str:
     if remedy.action is RemedyAction.MOVE:
-        return f"Turn {remedy.what}."
+        return f"Move {remedy.what}."
     if remedy.action is RemedyAction.LARGER_PANEL:
         return f"Use a panel of {remedy.value:g} W."
     if remedy.action is RemedyAction.LARGER_BATTERY:
