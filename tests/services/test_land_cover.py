@@ -9,7 +9,8 @@ import pytest
 import rasterio
 from rasterio.transform import Affine
 
-from guyline.core.plan import Surroundings, TerrainSource
+from guyline.core.plan import Fact, Plan, Surroundings, TerrainSource
+from guyline.services.elevation import Terrain
 from guyline.services.land_cover import LandCover
 
 CELL_DEG = 1 / 12_000  # 10 m to the south, as the product has it
@@ -77,3 +78,40 @@ def test_outside_the_map_and_where_it_has_no_class_nothing_is_proposed(tmp_path)
 def test_a_map_that_is_not_there_is_a_problem_and_no_failure(tmp_path):
     (problem,) = LandCover.open([TerrainSource(path="gone.tif")], tmp_path).problems
     assert "gone.tif is not there" in problem
+
+
+def test_heights_along_a_path_follow_the_classes(tmp_path):
+    classes = np.full((240, 240), 30, dtype=np.uint8)
+    classes[:, 60:120], classes[:, 120:180], classes[:, 180:] = 10, 50, 80
+    cover = cover_map(tmp_path / "m.tif", classes)
+    lat, lon = np.array([place(100, column) for column in (30, 90, 150, 210)]).T
+    # Rec. ITU-R P.1812 table 2, from memory: open 0, trees 15, suburban 10, water 0 m
+    assert cover.clutter_m(lat, lon).tolist() == [0.0, 15.0, 10.0, 0.0]
+
+
+def test_where_no_map_knows_nothing_stands(tmp_path):
+    cover = cover_map(tmp_path / "m.tif", np.zeros((240, 240), dtype=np.uint8))
+    assert cover.clutter_m(np.array([46.01, 10.0]), np.array([8.01, 8.01])).tolist() == [0.0, 0.0]
+
+
+@pytest.mark.parametrize("includes_trees", [Fact.YES, Fact.NO, Fact.UNKNOWN])
+def test_a_profile_has_the_map_and_whether_its_ground_includes_trees(tmp_path, includes_trees):
+    cover_map(tmp_path / "cover.tif", np.full((240, 240), 10, dtype=np.uint8))
+    with rasterio.open(tmp_path / "cover.tif") as raster:
+        ground = {**raster.profile, "dtype": "float32", "nodata": -9999.0}
+    with rasterio.open(tmp_path / "ground.tif", "w", **ground) as raster:
+        raster.write(np.full((1, 240, 240), 7.0, dtype=np.float32))
+    plan = Plan(
+        terrain_sources=(TerrainSource(path="ground.tif", includes_trees=includes_trees),),
+        land_cover_path="cover.tif",
+    )
+    profile = Terrain.of_plan(plan, tmp_path).profile(*place(50, 50), *place(150, 150))
+    assert (profile.clutter_m == 15.0).all()
+    assert profile.includes_trees.all() == (includes_trees is Fact.YES)
+    assert (profile.reversed().includes_trees == profile.includes_trees[::-1]).all()
+
+
+def test_a_map_that_is_not_there_is_a_problem_and_the_ground_serves(tmp_path):
+    terrain = Terrain.of_plan(Plan(land_cover_path="nowhere.tif"), tmp_path)
+    (problem,) = terrain.problems
+    assert "nowhere.tif" in problem

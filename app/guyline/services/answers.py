@@ -116,6 +116,7 @@ def path_answer(path: PathAssessment, azimuth_deg: float, back_azimuth_deg: floa
             "ground_amsl_m": _number(path.worst.ground_amsl_m, 1),
             "clearance_m": _number(path.worst.clearance_m, 1),
             "fresnel_radius_m": _number(path.worst.fresnel_radius_m, 1),
+            "clutter_m": _number(path.worst.clutter_m, 1),
             "clearance_ratio": _number(path.worst.clearance_ratio),
         },
         "void_ranges_m": [[_number(a, 1), _number(b, 1)] for a, b in path.void_ranges_m],

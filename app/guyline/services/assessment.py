@@ -101,6 +101,7 @@ class Assessor:
             antenna2_agl_m,
             plan.radio_profile.frequency_hz,
             earth_k=plan.earth_k,
+            bands=plan.clutter,
         )
 
     def profile(

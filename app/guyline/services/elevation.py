@@ -11,13 +11,14 @@ from typing import overload
 import numpy as np
 from numpy.typing import NDArray
 
-from guyline.core.plan import TerrainSource
+from guyline.core.plan import Fact, Plan, TerrainSource
 from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
 from guyline.core.units import Numbers
 from guyline.errors import InputError, TerrainError
 from guyline.services.geodesy import LocalFrame, inverse, points_along
 from guyline.services.job import Job
+from guyline.services.land_cover import LandCover
 from guyline.services.raster import Bounds, Raster
 from guyline.services.raster_file import Cells, open_raster
 
@@ -36,14 +37,20 @@ class Terrain:
     Safe to use from several threads at once.
     """
 
-    def __init__(self, rasters: Sequence[Raster], problems: Sequence[str]) -> None:
+    def __init__(
+        self,
+        rasters: Sequence[Raster],
+        problems: Sequence[str],
+        land_cover: LandCover | None = None,
+    ) -> None:
         self._rasters = tuple(rasters)
+        self._land_cover = land_cover
         self._problems = list(problems)
         self._lock = Lock()
 
     @classmethod
     def open(cls, sources: Sequence[TerrainSource], base: Path) -> Terrain:
-        """Return the terrain of a plan; relative paths start at `base`, the plan's folder."""
+        """Return the ground of elevation files; relative paths start at `base`."""
         rasters, problems = [], []
         for source in sources:
             try:
@@ -51,6 +58,15 @@ class Terrain:
             except TerrainError as error:
                 problems.append(_sentence(error))
         return cls(rasters, problems)
+
+    @classmethod
+    def of_plan(cls, plan: Plan, base: Path) -> Terrain:
+        """Return a plan's terrain with its land cover; `base` is the plan's folder."""
+        bare = cls.open(plan.terrain_sources, base)
+        if not plan.land_cover_path:
+            return bare
+        cover = LandCover.open([TerrainSource(path=plan.land_cover_path)], base)
+        return cls(bare._rasters, (*bare.problems, *cover.problems), cover)
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -150,6 +166,8 @@ class Terrain:
             lon_deg=lon,
             source="; ".join(dict.fromkeys(source_name(source) for source in used)),
             height_sd_m=max(known_sd) if used and len(known_sd) == len(used) else None,
+            clutter_m=self._clutter_m(lat, lon),
+            includes_trees=np.isin(which, self._surface_models()),
         )
 
     def grid(
@@ -215,14 +233,31 @@ class Terrain:
             which[missing] = np.where(np.isnan(found), -1, i)
         return heights, which
 
+    def _surface_models(self) -> list[int]:
+        """Numbers of the rasters whose heights are of tree tops and roofs."""
+        return [i for i, r in enumerate(self._rasters) if r.source.includes_trees is Fact.YES]
+
+    def _clutter_m(self, lat_deg: Numbers, lon_deg: Numbers) -> Numbers:
+        """What stands on the ground by the map of land cover, 0 where none says. [m]"""
+        if self._land_cover is None:
+            return np.zeros(lat_deg.shape)
+        try:
+            return self._land_cover.clutter_m(lat_deg, lon_deg)
+        except TerrainError as error:
+            self._note(error)
+            return np.zeros(lat_deg.shape)
+
     def _read(self, raster: Raster, row: Numbers, column: Numbers) -> Numbers:
         try:
             return raster.heights(row, column)
         except TerrainError as error:
-            with self._lock:
-                if _sentence(error) not in self._problems:
-                    self._problems.append(_sentence(error))
+            self._note(error)
             return np.full(row.shape, np.nan)
+
+    def _note(self, error: TerrainError) -> None:
+        with self._lock:
+            if _sentence(error) not in self._problems:
+                self._problems.append(_sentence(error))
 
 
 def source_name(source: TerrainSource) -> str:

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
+from guyline.core.network.path_clutter import HEIGHT_ON_PATH_M
 from guyline.core.plan import Surroundings, TerrainSource
+from guyline.core.units import Numbers
 from guyline.errors import TerrainError
 from guyline.services.geodesy import LocalFrame
 from guyline.services.raster import Raster
@@ -30,6 +32,7 @@ _SURROUNDINGS = {
     95: Surroundings.WOODLAND,  # mangroves
     100: Surroundings.BARE,  # moss and lichen
 }
+_HEIGHT_M = {code: HEIGHT_ON_PATH_M[kind] for code, kind in _SURROUNDINGS.items()}
 RADIUS_M = 30.0  # our choice: what stands farther off rarely shades a terminal
 _SAMPLES = 7
 
@@ -61,6 +64,23 @@ class LandCover:
                 problems.append(f"{error} {error.advice}".strip())
         return cls(rasters, problems)
 
+    def clutter_m(self, lat_deg: Numbers, lon_deg: Numbers) -> Numbers:
+        """Height of what stands at each place, by its class; 0 where no map knows. [m]
+
+        Raises
+        ------
+        TerrainError
+            A map is damaged.
+        """
+        clutter = np.full(lat_deg.shape, np.nan)
+        for raster in self._rasters:
+            missing = np.isnan(clutter)
+            classes = _classes(raster, lat_deg[missing], lon_deg[missing])
+            clutter[missing] = [
+                np.nan if np.isnan(c) else _HEIGHT_M.get(int(c), np.nan) for c in classes
+            ]
+        return np.nan_to_num(clutter)
+
     def around(self, lat_deg: float, lon_deg: float) -> CoverAround | None:
         """Return what stands within 30 m of a place, None where no map knows.
 
@@ -74,9 +94,7 @@ class LandCover:
         near = np.hypot(x, y) <= RADIUS_M
         lat, lon = LocalFrame(lat_deg, lon_deg).to_lat_lon(x[near], y[near])
         for raster in self._rasters:
-            # cells are kinds, not heights: the nearest one, nothing between
-            row, column = (np.rint(post) for post in raster.posts_of(lat, lon))
-            classes = raster.heights(row, column)
+            classes = _classes(raster, lat, lon)
             kinds = Counter(_SURROUNDINGS.get(int(c)) for c in classes[~np.isnan(classes)])
             kinds.pop(None, None)
             if kinds:
@@ -88,3 +106,9 @@ class LandCover:
                     source=raster.source.description or Path(raster.source.path).name,
                 )
         return None
+
+
+def _classes(raster: Raster, lat_deg: Numbers, lon_deg: Numbers) -> Numbers:
+    """Class at each place: cells are kinds, not heights, so the nearest one, nothing between."""
+    row, column = (np.rint(post) for post in raster.posts_of(lat_deg, lon_deg))
+    return np.asarray(raster.heights(row, column))

@@ -34,7 +34,7 @@ def open_plan(path: Path) -> OpenedPlan:
         The file cannot be read as a plan.
     """
     plan = load_plan(path)
-    terrain = Terrain.open(plan.terrain_sources, path.resolve().parent)
+    terrain = Terrain.of_plan(plan, path.resolve().parent)
     return OpenedPlan(plan=plan, path=path, terrain=terrain, assessor=Assessor(terrain))
 
 

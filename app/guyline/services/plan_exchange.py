@@ -73,7 +73,12 @@ def seen_from(plan: Plan, old: Path | None, new: Path) -> Plan:
     def placed(source: TerrainSource) -> TerrainSource:
         return replace(source, path=(folder / source.path).as_posix())
 
-    return replace(plan, terrain_sources=tuple(map(placed, plan.terrain_sources)))
+    cover = plan.land_cover_path
+    return replace(
+        plan,
+        terrain_sources=tuple(map(placed, plan.terrain_sources)),
+        land_cover_path=(folder / cover).as_posix() if cover else "",
+    )
 
 
 def export_places(plan: Plan, out: Path) -> int:
@@ -105,7 +110,8 @@ def write_share_copy(plan: Plan, out: Path) -> None:
     """
     shared = share_copy(plan)
     sources = tuple(replace(s, path=_bare_path(s.path)) for s in shared.terrain_sources)
-    save_plan(replace(shared, terrain_sources=sources), _plan_name(out))
+    cover = _bare_path(shared.land_cover_path)
+    save_plan(replace(shared, terrain_sources=sources, land_cover_path=cover), _plan_name(out))
 
 
 def _bare_path(path: str) -> str:

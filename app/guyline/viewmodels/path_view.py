@@ -286,4 +286,5 @@ def _bare_path(plan: Plan, profile: Profile, near: EndView, far: EndView) -> Pat
         plan.radio_profile.frequency_hz,
         earth_k=plan.earth_k,
         polarisation=polarisation,
+        bands=plan.clutter,
     )

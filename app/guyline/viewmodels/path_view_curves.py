@@ -20,10 +20,14 @@ LENS_POINTS = 181  # our choice: no corner is seen in a lens as wide as a large 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GroundCurve:
-    """Ground lifted by the curvature of the effective Earth, NaN where no data says."""
+    """Ground lifted by the curvature of the effective Earth, NaN where no data says.
+
+    `top_m` is the top of what stands on it and counts, the ground itself where nothing does.
+    """
 
     distance_m: Numbers
     raised_m: Numbers
+    top_m: Numbers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,9 +58,10 @@ def curves_of(view: PathView, columns: int, window_m: tuple[float, float]) -> Cu
         return None
     path = view.path
     low_k = LOW_K if path is None else path.low_k
+    clutter = None if path is None else path.clutter_m
     has_sight = path is not None and not np.isnan(path.tx_amsl_m + path.rx_amsl_m)
     return Curves(
-        ground=ground_curve(view.profile, view.plan.earth_k, columns, window_m),
+        ground=ground_curve(view.profile, view.plan.earth_k, columns, window_m, clutter),
         low_ground=ground_curve(view.profile, low_k, columns, window_m),
         sight=sight_curves(path) if path is not None and has_sight else None,
         worst=None if path is None else worst_mark(path),
@@ -65,7 +70,7 @@ def curves_of(view: PathView, columns: int, window_m: tuple[float, float]) -> Cu
 
 @dataclass(frozen=True, slots=True)
 class WorstMark:
-    """The worst point as drawn: from the ground up (or down) to where 0.6 of the zone begins."""
+    """The worst point as drawn: from the ground, or what stands on it, to 0.6 of the zone."""
 
     distance_m: float
     ground_m: float
@@ -88,7 +93,11 @@ def raised_by_curvature_m(profile: Profile, k: float) -> Numbers:
 
 
 def ground_curve(
-    profile: Profile, k: float, columns: int, window_m: tuple[float, float] | None = None
+    profile: Profile,
+    k: float,
+    columns: int,
+    window_m: tuple[float, float] | None = None,
+    clutter_m: Numbers | None = None,
 ) -> GroundCurve:
     """The highest sample of each of about `columns` equal stretches, and both ends.
 
@@ -100,13 +109,16 @@ def ground_curve(
         About as many as the plot has pixels: a summit is never thinned away.
     window_m : tuple of float or None
         The stretch that is seen; None for the whole path. [m]
+    clutter_m : array (N,), optional
+        Height of what stands on the ground. [m]
     """
     raised = raised_by_curvature_m(profile, k)
     low, high = window_m or (0.0, profile.length_m)
     first = max(0, int(np.searchsorted(profile.distance_m, low)) - 1)
     last = min(raised.size, int(np.searchsorted(profile.distance_m, high)) + 2)
-    keep = _peaks(raised[first:last], columns) + first
-    return GroundCurve(distance_m=profile.distance_m[keep], raised_m=raised[keep])
+    top = raised if clutter_m is None else raised + clutter_m
+    keep = _peaks(top[first:last], columns) + first
+    return GroundCurve(distance_m=profile.distance_m[keep], raised_m=raised[keep], top_m=top[keep])
 
 
 def sight_curves(path: PathAssessment) -> SightCurves:
@@ -132,7 +144,7 @@ def worst_mark(path: PathAssessment) -> WorstMark | None:
         return None
     d = worst.distance_m
     bulge = earth_bulge_m(d, path.profile.length_m - d, effective_radius_m(path.earth_k))
-    ground = worst.ground_amsl_m + bulge
+    ground = worst.ground_amsl_m + worst.clutter_m + bulge
     return WorstMark(
         distance_m=d,
         ground_m=ground,
@@ -164,7 +176,7 @@ def _peaks(heights: Numbers, columns: int) -> np.ndarray[tuple[int], np.dtype[np
 
 def height_range_m(view: PathView, curves: Curves) -> tuple[float, float]:
     """The heights worth seeing: ground, line of sight, masts, with air above and earth below."""
-    seen = [curves.ground.raised_m, curves.low_ground.raised_m]
+    seen = [curves.ground.raised_m, curves.ground.top_m, curves.low_ground.raised_m]
     seen += [np.array([mast.foot_m, mast.top_m]) for mast in masts(view)]
     if curves.sight is not None:
         seen += [curves.sight.line_m, curves.sight.zone_top_m]

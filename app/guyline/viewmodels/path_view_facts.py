@@ -247,6 +247,7 @@ def _clearance_working(path: PathAssessment | None, worst: WorstPoint | None, k:
                 unit="m amsl",
                 source=path.profile.source,
             ),
+            Quantity(name="trees or houses on it", value=worst.clutter_m, unit="m", source="plan"),
             Quantity(name="clearance", value=worst.clearance_m, unit="m"),
             Quantity(name="radius of the first zone", value=worst.fresnel_radius_m, unit="m"),
             Quantity(name="clearance in radii", value=worst.clearance_ratio),
@@ -256,8 +257,11 @@ def _clearance_working(path: PathAssessment | None, worst: WorstPoint | None, k:
             ),
         )
     return Working(
-        formula="line of sight - ground - d1 d2 / (2 k a) against 0.6 sqrt(λ d1 d2 / (d1 + d2))",
+        formula=(
+            "line of sight - ground and what is on it - d1 d2 / (2 k a)"
+            " against 0.6 sqrt(λ d1 d2 / (d1 + d2))"
+        ),
         inputs=inputs,
         source="Rec. ITU-R P.526; 0.6 of the first zone at k = 4/3 after P.530 section 2.2.2",
-        confidence="terrain data without trees and houses; see its height error",
+        confidence="height error of the terrain; trees and houses only where map or plan has them",
     )

@@ -96,6 +96,8 @@ def pointer_text(view: PathView, distance_m: float) -> str:
     words = f"{place_text(at, units)} · ground {height_text(ground, units)}"
     if view.path is None:
         return words
+    if view.path.clutter_m[i] > 0.0:
+        words += f", {height_text(float(view.path.clutter_m[i]), units)} of trees or houses"
     clearance = clearance_at_m(view.path, i)
     if clearance != clearance:
         return words
@@ -104,8 +106,9 @@ def pointer_text(view: PathView, distance_m: float) -> str:
 
 
 def clearance_at_m(path: PathAssessment, i: int) -> float:
-    """Line of sight above the raised ground at sample `i`, NaN without data. [m]"""
-    return float(line_of_sight_m(path)[i] - raised_ground_m(path, path.earth_k)[i])
+    """Line of sight above the ground and what stands on it at sample `i`, NaN without data. [m]"""
+    top = raised_ground_m(path, path.earth_k)[i] + path.clutter_m[i]
+    return float(line_of_sight_m(path)[i] - top)
 
 
 def legend_text(view: PathView) -> str:
@@ -114,7 +117,8 @@ def legend_text(view: PathView) -> str:
     ground = f"Ground at k = {k_text(view.plan.earth_k)}, dotted at k = {low_k}"
     if view.path is None:
         return ground
-    return f"{ground} · shaded: first Fresnel zone, dashed: {CLEAR_RATIO} of it"
+    clutter = ", hatched: trees and houses" if view.path.has_clutter else ""
+    return f"{ground}{clutter} · shaded: first Fresnel zone, dashed: {CLEAR_RATIO} of it"
 
 
 def short_legend_text(view: PathView) -> str:

@@ -321,4 +321,16 @@ HANDHELD = FieldGroup(
     ),
 )
 
-PLAN_GROUPS = (INCIDENT, RADIO_PROFILE, RADIO_RULE, HANDHELD)
+LAND_COVER = FieldGroup(
+    title="Land cover",
+    tip="Trees and houses along the paths",
+    fields=(
+        Field(
+            path="land_cover_path",
+            title="Map of classes",
+            tip="A GeoTIFF with the classes of ESA WorldCover, found like the elevation files",
+        ),
+    ),
+)
+
+PLAN_GROUPS = (INCIDENT, RADIO_PROFILE, RADIO_RULE, HANDHELD, LAND_COVER)

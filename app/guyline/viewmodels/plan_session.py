@@ -67,7 +67,7 @@ class PlanSession(QObject):
         self._settings = settings
         self._keeper = PlanKeeper(None)
         self._runner: JobRunner | None = None
-        self._terrain_sources = document.plan.terrain_sources
+        self._ground_files = _ground_files(document.plan)
         self._journal_timer = QTimer(self)
         self._journal_timer.setSingleShot(True)
         self._journal_timer.setInterval(JOURNAL_AFTER_MS)
@@ -164,7 +164,7 @@ class PlanSession(QObject):
             raise
         self._keeper.close()
         self._keeper = keeper
-        self._terrain_sources = moved.terrain_sources
+        self._ground_files = _ground_files(moved)
         self._document.edit(moved, "Name the elevation files from the new place")
 
     def _show_opened(self, kept: _Kept) -> None:
@@ -180,7 +180,7 @@ class PlanSession(QObject):
         if self._keeper is not keeper:
             self._keeper.close()
         self._keeper = keeper
-        self._terrain_sources = plan.terrain_sources
+        self._ground_files = _ground_files(plan)
         self._journal_timer.stop()
         self._document.open(plan)
         self.replaced.emit()
@@ -189,9 +189,9 @@ class PlanSession(QObject):
     def _on_changed(self, plan: Plan) -> None:
         if not self._journal_timer.isActive():  # editing without a pause must not put it off
             self._journal_timer.start()
-        if plan.terrain_sources != self._terrain_sources:
-            # an edit, or its undoing, names other elevation files
-            self._terrain_sources = plan.terrain_sources
+        if _ground_files(plan) != self._ground_files:
+            # an edit, or its undoing, names other files
+            self._ground_files = _ground_files(plan)
             self.reopen_terrain()
 
     def _journal(self) -> None:
@@ -217,6 +217,11 @@ class PlanSession(QObject):
             self.busy.emit(False)
 
 
+def _ground_files(plan: Plan) -> tuple[object, ...]:
+    """Return what decides which files the terrain is read from."""
+    return (*plan.terrain_sources, plan.land_cover_path)
+
+
 def _read(path: Path, held: PlanKeeper | None) -> _Kept:
     """Read a plan and take hold of its file; a hold that is there already is kept."""
     opened = open_plan(path)
@@ -228,7 +233,7 @@ def _read(path: Path, held: PlanKeeper | None) -> _Kept:
 def _with_terrain(plan: Plan, path: Path | None) -> OpenedPlan:
     """Return the plan with the terrain it names; without a file, relative to nowhere."""
     folder = Path.cwd() if path is None else path.resolve().parent
-    terrain = Terrain.open(plan.terrain_sources, folder)
+    terrain = Terrain.of_plan(plan, folder)
     return OpenedPlan(
         plan=plan, path=path or folder / UNNAMED, terrain=terrain, assessor=Assessor(terrain)
     )

@@ -19,8 +19,8 @@ from guyline.core.plan import (
     Need,
     Place,
     Plan,
-    Surroundings,
     StockItem,
+    Surroundings,
 )
 from guyline.viewmodels.fields import Field, Kind
 
@@ -298,6 +298,66 @@ STOCK = RecordList(
     widths=(112, 80, 80, 56, 88, 72, 72),
 )
 
+
+def _band_on_a_link(plan: Plan) -> object | None:
+    """Return a wood on the middle third of a link, to be moved; None while none has places."""
+    for link in plan.links:
+        near, far = plan.site(link.from_id).position, plan.site(link.to_id).position
+        if near is not None and far is not None:
+            lat, lon = far.lat_deg - near.lat_deg, far.lon_deg - near.lon_deg
+            return ClutterBand(
+                from_lat_deg=near.lat_deg + lat / 3.0,
+                from_lon_deg=near.lon_deg + lon / 3.0,
+                to_lat_deg=near.lat_deg + 2.0 * lat / 3.0,
+                to_lon_deg=near.lon_deg + 2.0 * lon / 3.0,
+                note=f"{link.from_id} to {link.to_id}",
+            )
+    return None
+
+
+CLUTTER = RecordList(
+    path="clutter",
+    title="Woods and houses on the way",
+    fields=(
+        _degrees("from_lat_deg", "From latitude", 90),
+        _degrees("from_lon_deg", "longitude", 180),
+        _degrees("to_lat_deg", "To latitude", 90),
+        _degrees("to_lon_deg", "longitude", 180),
+        Field(
+            path="half_width_m",
+            title="Either side",
+            unit="m",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=20_000,
+            can_be_unknown=False,
+            tip="How far it reaches to either side of the line",
+        ),
+        Field(
+            path="kind",
+            title="What",
+            kind=Kind.CHOICE,
+            choices=Surroundings,
+            can_be_unknown=False,
+            tip="Counts instead of the map of classes, unless the elevation has trees in it",
+        ),
+        Field(
+            path="height_m",
+            title="Height",
+            unit="m",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=150,
+            tip="Unknown: the usual height of its kind",
+        ),
+        _text("note", "Note"),
+    ),
+    make=_band_on_a_link,
+    empty="None drawn. Add a wood or a row of houses that stands across a path.",
+    adds="Add band",
+    widths=(88, 88, 88, 88, 72, 96, 64, 112),
+)
+
 TERRAIN = RecordList(
     path="terrain_sources",
     title="Elevation files",
@@ -330,4 +390,4 @@ TERRAIN = RecordList(
 )
 
 SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS)
-PLAN_LISTS = (NEEDS, LINKS, PLACES, STOCK, TERRAIN)
+PLAN_LISTS = (NEEDS, LINKS, PLACES, STOCK, TERRAIN, CLUTTER)

@@ -39,14 +39,20 @@ def budget_steps(link: LinkAssessment, *, forward: bool) -> tuple[BudgetStep, ..
     """
     if link.budget is None or link.path is None or link.path.diffraction_db is None:
         return ()
+    clutter_db = link.path.clutter_db or 0.0
     way = link.budget.forward if forward else link.budget.backward
     terms = link.near_terms + link.far_terms if forward else link.far_terms + link.near_terms
     losses = [
         ("Free space", link.path.free_space_db, "Rec. ITU-R P.525"),
         (
             "Ground in the way",
-            link.path.diffraction_db,
+            link.path.diffraction_db - clutter_db,
             "delta-Bullington, Rec. ITU-R P.526 and P.1812",
+        ),
+        (
+            "Trees and houses on the way",
+            clutter_db,
+            "delta-Bullington with and without them, heights of Rec. ITU-R P.1812 table 2",
         ),
         *((term.name[:1].upper() + term.name[1:], term.loss_db, term.source) for term in terms),
     ]

@@ -9,6 +9,7 @@ import numpy as np
 
 from guyline.core.earth import effective_radius_m
 from guyline.core.network.path import PathAssessment, assess_path
+from guyline.core.network.path_clutter import bare_ends_m, clutter_on_path_m
 from guyline.core.network.terminal_terms import (
     TerminalTerm,
     clutter_height_m,
@@ -189,6 +190,10 @@ def assess_link(
         plan.radio_profile.frequency_hz,
         earth_k=plan.earth_k,
         polarisation=near.antenna.polarisation,
+        bands=plan.clutter,
+        bare_ends_m=bare_ends_m(
+            plan, near, far, profile, clutter_on_path_m(profile, plan.clutter)
+        ),
     )
     known = replace(known, path=path)
     if (
@@ -201,8 +206,8 @@ def assess_link(
     up = elevation_deg(distance_m, path.tx_amsl_m, path.rx_amsl_m, plan.earth_k)
     back_up = elevation_deg(distance_m, path.rx_amsl_m, path.tx_amsl_m, plan.earth_k)
     known = replace(known, elevation_deg=up, back_elevation_deg=back_up)
-    near_end = _terminal(plan, near, azimuth_deg, up)
-    far_end = _terminal(plan, far, back_azimuth_deg, back_up)
+    near_end = terminal_of(plan, near, azimuth_deg, up)
+    far_end = terminal_of(plan, far, back_azimuth_deg, back_up)
     if missing or near_end is None or far_end is None:
         return known
     frequency = plan.radio_profile.frequency_hz
@@ -257,6 +262,7 @@ def _spread(
                 path.frequency_hz,
                 path.profile.height_sd_m,
                 effective_radius_m(path.earth_k),
+                clutter_m=path.clutter_m,
             )
         )
     if Surroundings.UNKNOWN in (near.surroundings, far.surroundings):
@@ -272,12 +278,11 @@ def _p1812_loss_db(path: PathAssessment, polarisation: str) -> float | None:
     profile = path.profile
     if len(profile.distance_m) < FEWEST_P1812_POINTS or profile.length_m < SHORTEST_P1812_M:
         return None
-    bare = np.zeros_like(profile.distance_m)
     return p1812.basic_loss_db(
         profile.distance_m,
         profile.ground_amsl_m,
-        bare,
-        np.full(bare.shape, 4),
+        path.clutter_m,
+        np.full(path.clutter_m.shape, 4),
         path.tx_agl_m,
         path.rx_agl_m,
         path.frequency_hz,
@@ -296,7 +301,8 @@ def _polarisation_loss_db(near: Site, far: Site) -> float:
     return 0.0 if same else CROSS_POLAR_LOSS_DB
 
 
-def _terminal(plan: Plan, site: Site, azimuth_deg: float, up_deg: float) -> Terminal | None:
+def terminal_of(plan: Plan, site: Site, azimuth_deg: float, up_deg: float) -> Terminal | None:
+    """A site as one end of a budget, its antenna's gain in a direction; None if unknown."""
     loss = feeder_loss_of(site, plan.radio_profile.frequency_hz)
     gain = gain_of(site, azimuth_deg, up_deg)
     if loss is None or gain is None:

@@ -85,6 +85,14 @@ def _clutter(plan: Plan, site: Site, frequency_hz: float) -> TerminalTerm | None
     )
 
 
+def counts_surroundings(plan: Plan, site: Site, frequency_hz: float) -> bool:
+    """Whether a term of this end counts the trees or houses among which the antenna stands."""
+    if site.trees_m > 0.0:
+        return True
+    is_bare = CLUTTER.get(site.surroundings) in (None, ClutterKind.OPEN, ClutterKind.WATER)
+    return not is_bare and _clutter(plan, site, frequency_hz) is not None
+
+
 def _terrain_has(plan: Plan, kind: ClutterKind) -> bool:
     if kind in (ClutterKind.OPEN, ClutterKind.WATER):
         return False

@@ -1,6 +1,7 @@
 """The plan and its parts, as frozen values."""
 
 from guyline.core.plan.bench import BenchRecord
+from guyline.core.plan.clutter import ClutterBand
 from guyline.core.plan.equipment import Antenna, Feeder, Pattern, Polarisation, Radio
 from guyline.core.plan.facts import Fact, Hazard, Units
 from guyline.core.plan.gates import ASKED, Gate, GateRecord
@@ -37,6 +38,7 @@ __all__ = [
     "BenchRecord",
     "ChecklistItem",
     "Chemistry",
+    "ClutterBand",
     "Contact",
     "Controller",
     "ExtraLoad",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from guyline.core.plan.clutter import ClutterBand
 from guyline.core.plan.facts import Fact
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
 from guyline.core.plan.service import Handheld, Place
@@ -72,6 +73,10 @@ class Plan:
     places: tuple[Place, ...] = ()
     """Places that need service from a pocket radio."""
     terrain_sources: tuple[TerrainSource, ...] = ()
+    land_cover_path: str = ""
+    """A map of land cover by class, found like the elevation files; none if empty."""
+    clutter: tuple[ClutterBand, ...] = ()
+    """What stands along the paths and is on no map."""
     stock: tuple[StockItem, ...] = ()
 
     def site(self, site_id: SiteId) -> Site:

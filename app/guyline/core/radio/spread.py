@@ -11,7 +11,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from guyline.core.radio.building_entry import Construction, building_entry_sd_db
-from guyline.core.radio.diffraction import delta_bullington_loss_db
+from guyline.core.radio.diffraction import delta_bullington
 from guyline.core.units import Numbers
 
 HEIGHT_CORRELATION_M = 300.0  # over which errors of elevation data hang together; judgement
@@ -109,6 +109,7 @@ def terrain_spread(
     height_sd_m: float,
     effective_radius_m: float = 8_500_000.0,
     polarisation: str = "vertical",
+    clutter_m: Numbers | None = None,
 ) -> Spread:
     r"""Spread of the diffraction loss from the error of the elevation data.
 
@@ -130,6 +131,8 @@ def terrain_spread(
         [m]
     polarisation : str
         "vertical" or "horizontal".
+    clutter_m : array (N,), optional
+        What stands on the ground and moves with it. [m]
 
     Notes
     -----
@@ -137,17 +140,19 @@ def terrain_spread(
     many equal obstacles with errors of their own lose a little more than this says.
     """
     sd_m = height_sd_m * relative_error_ratio(distance_m)
+    standing_m = np.zeros_like(distance_m) if clutter_m is None else clutter_m
     losses = np.array(
         [
-            delta_bullington_loss_db(
+            delta_bullington(
                 distance_m,
                 height_amsl_m + step * sd_m,
                 tx_amsl_m,
                 rx_amsl_m,
                 frequency_hz,
-                effective_radius_m=effective_radius_m,
+                effective_radius_m,
                 polarisation=polarisation,
-            )
+                obstacle_amsl_m=height_amsl_m + step * sd_m + standing_m,
+            ).loss_db
             for step in (-sqrt(3.0), 0.0, sqrt(3.0))
         ]
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from guyline.core.network.link import LinkAssessment, assess_link
-from guyline.core.network.path import CLEAR_RATIO, WorstPoint
+from guyline.core.network.path import CLEAR_RATIO, PathAssessment, WorstPoint
 from guyline.core.plan import (
     Gate,
     Plan,
@@ -189,6 +189,7 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
                 unit="dB",
                 source="P.1812, delta-Bullington at the median Earth radius",
             ),
+            *_clutter_part(path),
             *(
                 Quantity(name=term.name, value=term.loss_db, unit="dB", source=term.source)
                 for term in link.near_terms + link.far_terms
@@ -218,6 +219,19 @@ def _budget_working(plan: Plan, link: LinkAssessment, weaker: Direction) -> Work
         ),
         source="Rec. ITU-R P.525, P.526, P.1812; SNR by spreading factor from transceiver data",
         confidence=("clear paths: about 2 dB; obstructed paths: about 8 dB, verify on site"),
+    )
+
+
+def _clutter_part(path: PathAssessment) -> tuple[Quantity, ...]:
+    if not path.has_clutter:
+        return ()
+    return (
+        Quantity(
+            name="of it for trees and houses on the way",
+            value=path.clutter_db,
+            unit="dB",
+            source="land-cover map and bands of the plan, heights of P.1812 table 2",
+        ),
     )
 
 
@@ -339,6 +353,7 @@ def _clearance(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
         facts=(
             ("clearance", f"{worst.clearance_m:.0f}"),
             ("missing", f"{worst.height_needed_m:.0f}"),
+            ("clutter", f"{worst.clutter_m:.0f}" if worst.clutter_m else ""),
             ("at", f"{from_here / 1000:.1f}"),
             ("inside_error", "yes" if path.inside_data_error else "no"),
             ("low_k_ratio", "" if low is None else f"{low.clearance_ratio:.1f}"),
@@ -359,10 +374,14 @@ def _clearance_working(link: LinkAssessment, worst: WorstPoint, low: WorstPoint 
     path = link.path
     assert path is not None
     return Working(
-        formula="(line of sight - ground - d1 d2 / (2 k a)) / sqrt(λ d1 d2 / (d1 + d2))",
+        formula=(
+            "(line of sight - ground and what is on it - d1 d2 / (2 k a))"
+            " / sqrt(λ d1 d2 / (d1 + d2))"
+        ),
         inputs=(
             Quantity(name="distance of the worst point", value=worst.distance_m / 1e3, unit="km"),
             Quantity(name="ground there", value=worst.ground_amsl_m, unit="m amsl"),
+            Quantity(name="trees or houses on it", value=worst.clutter_m, unit="m", source="plan"),
             Quantity(name="clearance", value=worst.clearance_m, unit="m"),
             Quantity(name="radius of the first zone", value=worst.fresnel_radius_m, unit="m"),
             Quantity(
@@ -378,7 +397,7 @@ def _clearance_working(link: LinkAssessment, worst: WorstPoint, low: WorstPoint 
             ),
         ),
         source="Rec. ITU-R P.526; 0.6 F1 at k = 4/3 after P.530 section 2.2.2",
-        confidence="terrain data without trees and houses; see its height error",
+        confidence="height error of the terrain; trees and houses only where map or plan has them",
     )
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from guyline.core.units import Numbers
 
@@ -25,6 +26,10 @@ class Profile:
         Where the heights are from, in words.
     height_sd_m : float or None
         Standard deviation of the height error where somebody published one. [m]
+    clutter_m : array (N,)
+        Height of what stands on the ground by the map of land cover, 0 where no map says. [m]
+    includes_trees : bool array (N,)
+        Whether trees and roofs are in the height of the ground already.
     """
 
     distance_m: Numbers
@@ -33,6 +38,14 @@ class Profile:
     lon_deg: Numbers
     source: str = ""
     height_sd_m: float | None = None
+    clutter_m: Numbers = field(default_factory=lambda: np.empty(0))
+    includes_trees: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
+
+    def __post_init__(self) -> None:
+        for name in ("clutter_m", "includes_trees"):
+            if getattr(self, name).size == 0:  # left out: bare ground, as far as anybody knows
+                kind = getattr(self, name).dtype
+                object.__setattr__(self, name, np.zeros(self.distance_m.shape, dtype=kind))
 
     @property
     def length_m(self) -> float:
@@ -60,4 +73,6 @@ class Profile:
             lon_deg=self.lon_deg[::-1],
             source=self.source,
             height_sd_m=self.height_sd_m,
+            clutter_m=self.clutter_m[::-1],
+            includes_trees=self.includes_trees[::-1],
         )

@@ -71,6 +71,8 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.Need, "priority"): Range(1, 1_000),
     (p.Need, "packets_per_hour"): Range(0, 1_000_000),
     (p.Handheld, "antenna_agl_m"): Range(0, 30, above=True),
+    (p.ClutterBand, "half_width_m"): Range(0, 20_000),
+    (p.ClutterBand, "height_m"): Range(0, 150),  # the tallest tree has 116 m, from memory
     (p.Place, "people"): Range(0, 100_000_000),
     (p.Place, "weight"): Range(0, 1_000_000),
 }
@@ -104,6 +106,7 @@ _LONGEST_LIST: dict[tuple[type, str], int] = {
     (p.Plan, "needs"): 20_000,
     (p.Plan, "places"): 5_000,
     (p.Plan, "stock"): 20_000,
+    (p.Plan, "clutter"): 5_000,
 }
 _LONGEST_LIST_ELSEWHERE = 500
 _LONGEST_IDENTIFIER = 40

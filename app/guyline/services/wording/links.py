@@ -49,8 +49,8 @@ def _clearance(f: Finding) -> str:
     clearance, missing, at = f.fact("clearance"), f.fact("missing"), f.fact("at")
     if f.verdict is Verdict.GO:
         return (
-            f"Path to {f.far_id} is clear: {clearance} m above the ground at its narrowest,"
-            f" km {at}."
+            f"Path to {f.far_id} is clear: {clearance} m above {_what_stands(f)} at its"
+            f" narrowest, km {at}."
         )
     if f.fact("inside_error") == "yes":
         return (
@@ -59,13 +59,23 @@ def _clearance(f: Finding) -> str:
         )
     if f.value < 0:
         return (
-            f"Path to {f.far_id} is cut by {-float(clearance):.0f} m of ground at km {at};"
+            f"Path to {f.far_id} is cut by {-float(clearance):.0f} m of {_what_cuts(f)} at"
+            f" km {at};"
             " the margin is computed for that, but such links vary: verify on site."
         )
     return (
         f"Path to {f.far_id} is narrow: {clearance} m at km {at}, {missing} m short of"
         " 0.6 of the first Fresnel zone; verify on site."
     )
+
+
+def _what_stands(f: Finding) -> str:
+    return "the trees or houses" if f.fact("clutter") else "the ground"
+
+
+def _what_cuts(f: Finding) -> str:
+    height = f.fact("clutter")
+    return f"ground with {height} m of trees or houses on it" if height else "ground"
 
 
 def _radiated(f: Finding) -> str:

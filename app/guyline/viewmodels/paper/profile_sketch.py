@@ -50,11 +50,12 @@ def _caption(path: PathAssessment) -> str:
 def _drawing(path: PathAssessment, is_from_here: bool, width: float, height: float) -> Block:
     distance = path.profile.distance_m
     ground = raised_ground_m(path, path.earth_k)
+    top = ground + path.clutter_m
     sight = line_of_sight_m(path)
     zone = sight - CLEAR_RATIO * fresnel_radii_m(path)
-    keep = _thinned(ground)
+    keep = _thinned(top)
     low = float(min(ground.min(), zone.min()))
-    high = float(max(ground.max(), sight.max()))
+    high = float(max(top.max(), sight.max()))
     span = max(high - low, 1.0)
     label_room = width_mm(f"{high:.0f} m", SMALL) + 1.0
     room = width - label_room
@@ -70,7 +71,8 @@ def _drawing(path: PathAssessment, is_from_here: bool, width: float, height: flo
         _line(place(distance[[0, -1]], sight[[0, -1]]), is_dashed=True),
         _line(place(distance[keep], zone[keep]), pen=HAIR_MM),
         *_masts(path, place),
-        *_worst(path, ground, sight, place),
+        *_clutter(path, place(distance[keep], top[keep])),
+        *_worst(path, top, sight, place),
         *_heights(low, high, label_room, height),
     ]
     return Block(width, height, tuple(marks))
@@ -92,6 +94,11 @@ def _ground(points: Sequence[tuple[float, float]], height: float) -> tuple[Mark,
     area.lineTo(points[0][0], height)
     area.closeSubpath()
     return Shape(path=area, is_hatched=True), Shape(path=_path(points), pen_mm=0.4)
+
+
+def _clutter(path: PathAssessment, tops: Sequence[tuple[float, float]]) -> tuple[Mark, ...]:
+    """The tops of trees and houses as a thin line over the ground; nothing where none count."""
+    return (Shape(path=_path(tops), pen_mm=HAIR_MM),) if path.has_clutter else ()
 
 
 def _line(
@@ -118,20 +125,18 @@ def _masts(path: PathAssessment, place: Place) -> tuple[Mark, ...]:
     )
 
 
-def _worst(
-    path: PathAssessment, ground: Numbers, sight: Numbers, place: Place
-) -> tuple[Mark, ...]:
-    """A bar from the line of sight to the ground where the clearance is least."""
+def _worst(path: PathAssessment, top: Numbers, sight: Numbers, place: Place) -> tuple[Mark, ...]:
+    """A bar from the line of sight to what stands in its way where the clearance is least."""
     if path.worst is None:
         return ()
     i = int(np.argmin(np.abs(path.profile.distance_m - path.worst.distance_m)))
     at = path.profile.distance_m[[i, i]]
-    (x, top), (_, bottom) = place(at, np.array([sight[i], ground[i]]))
+    (x, upper), (_, lower) = place(at, np.array([sight[i], top[i]]))
     half = 0.8
     return (
-        Rule(x1_mm=x, y1_mm=top, x2_mm=x, y2_mm=bottom, pen_mm=0.5),
-        Rule(x1_mm=x - half, y1_mm=top, x2_mm=x + half, y2_mm=top, pen_mm=0.5),
-        Rule(x1_mm=x - half, y1_mm=bottom, x2_mm=x + half, y2_mm=bottom, pen_mm=0.5),
+        Rule(x1_mm=x, y1_mm=upper, x2_mm=x, y2_mm=lower, pen_mm=0.5),
+        Rule(x1_mm=x - half, y1_mm=upper, x2_mm=x + half, y2_mm=upper, pen_mm=0.5),
+        Rule(x1_mm=x - half, y1_mm=lower, x2_mm=x + half, y2_mm=lower, pen_mm=0.5),
     )
 
 
