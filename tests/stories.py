@@ -109,6 +109,8 @@ def solar() -> PowerSystem:
             health_fraction=1.0,
             charge_fraction=0.9,
             is_tested=Fact.YES,
+            low_voltage_disconnect_v=12.0,
+            reconnect_v=13.0,
         ),
         panel=Panel(
             stc_w=60.0,
@@ -131,6 +133,8 @@ def answered_yes(gate: Gate) -> GateRecord:
         evidence="seen",
         answered_by="Duty planner",
         answered_on=date(2031, 5, 25),
+        owner="Stores" if gate is Gate.RECOVERY else "",
+        due_on=date(2031, 6, 16) if gate is Gate.RECOVERY else None,
     )
 
 
@@ -159,6 +163,7 @@ def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: ob
         checklist=(
             ChecklistItem(name="Radio", state=ItemState.PACKED, is_critical=True),
             ChecklistItem(name="Spare fuse", quantity=2, state=ItemState.IN_HAND),
+            ChecklistItem(name="Connector tape", state=ItemState.IN_HAND),
         ),
         permission=Permission(
             is_granted=Fact.YES,
@@ -166,6 +171,7 @@ def complete_site(site_id: SiteId, lat_deg: float, lon_deg: float, **changes: ob
             granted_by="Hall committee",
             granted_on=date(2031, 5, 1),
             expires_on=date(2031, 12, 31),
+            key_holder="Hall warden",
         ),
         gate_records=tuple(answered_yes(gate) for gate in ASKED),
     )

@@ -45,6 +45,7 @@ from guyline.core.plan import (
     Site,
     SiteFunction,
     SiteId,
+    StockItem,
     Surroundings,
     TerrainSource,
 )
@@ -137,13 +138,20 @@ GATEWAY = Radio(
     source="catalogue: published idle power of the board class",
 )
 OMNI_5 = Antenna(
-    catalogue_key="omni-5", pattern=Pattern.OMNI, gain_dbi=5.0, source="catalogue: label"
+    catalogue_key="omni-5",
+    pattern=Pattern.OMNI,
+    gain_dbi=5.0,
+    low_hz=860_000_000.0,
+    high_hz=930_000_000.0,
+    source="catalogue: label",
 )
-OMNI_3 = Antenna(
-    catalogue_key="omni-3", pattern=Pattern.OMNI, gain_dbi=3.0, source="catalogue: label"
-)
-DIPOLE = Antenna(
-    catalogue_key="dipole", pattern=Pattern.DIPOLE, gain_dbi=2.15, source="exact: half-wave dipole"
+OMNI_3 = replace(OMNI_5, catalogue_key="omni-3", gain_dbi=3.0)
+DIPOLE = replace(
+    OMNI_5,
+    catalogue_key="dipole",
+    pattern=Pattern.DIPOLE,
+    gain_dbi=2.15,
+    source="exact: half-wave dipole",
 )
 
 
@@ -225,6 +233,29 @@ def written(by: str, key_holder: str, expires_on: date = date(2027, 8, 31)) -> P
     )
 
 
+MASS_KG = {  # as in the catalogue of kits; a panel's and a weighed box from the store
+    "Radio, configured and bench-tested with its antenna": 0.3,
+    "Antenna for the band": 0.4,
+    "Feeder with the right connectors": 0.8,
+    "Mount with clamps and U-bolts": 1.5,
+    "Mast with guys and anchors": 9.0,
+    "Weatherproof box, glands down": 2.5,
+    "Battery fuse": 0.02,
+    "Solar panel with tilting mount": 8.0,
+    "Charge controller": 0.4,
+    "DC cable, polarity marked": 0.6,
+    "Lightning arrestor with earth lead": 0.6,
+    "Spare battery fuses": 0.01,
+    "Desiccant, 10 g": 0.01,
+    "Connector tape: PVC, self-amalgamating, UV-proof PVC": 0.3,
+    "Multimeter": 0.4,
+    "Power adapter": 0.5,
+    "Power adapter or charger": 0.5,
+    "Label on the plug: do not unplug": 0.01,
+    "Network cable": 0.3,
+}
+
+
 def kit(
     *items: str, lacking: tuple[str, ...] = (), small: tuple[str, ...] = ()
 ) -> tuple[ChecklistItem, ...]:
@@ -233,6 +264,8 @@ def kit(
     return tuple(
         ChecklistItem(
             name=name,
+            quantity=2 if name == "Spare battery fuses" else 1,
+            mass_kg=MASS_KG.get(name),
             state=ItemState.NEEDED if name in lacking else ItemState.PACKED,
             is_critical=name in items,
         )
@@ -462,7 +495,10 @@ LANDING = Site(
     ),
     packets_per_hour=6.0,
     checklist=kit(
-        *RADIO_KIT, "Battery, charged and tested", "Battery fuse", small=("Second battery",)
+        *RADIO_KIT,
+        "Battery, charged and tested",
+        "Battery fuse",
+        small=("Second battery", "Spare battery fuses"),
     ),
     permission=written("Ferry company", "Ferry mate"),
     contacts=(Contact(name="Ferry mate", role="swaps the battery weekly", phone="000-0110"),),
@@ -542,6 +578,8 @@ def answered(site: Site) -> Site:
             evidence=evidence,
             answered_by="Duty planner",
             answered_on=date(2027, 5, 8),
+            owner="Stores" if gate is Gate.RECOVERY else "",
+            due_on=date(2027, 6, 14) if gate is Gate.RECOVERY else None,
         )
         for gate, evidence in ANSWERS.items()
     )
@@ -569,6 +607,23 @@ def served_place(name: str, east_km: float, south_km: float, people: int) -> Pla
     return Place(name=name, lat_deg=where.lat_deg, lon_deg=where.lon_deg, people=people)
 
 
+def store(sites: tuple[Site, ...]) -> tuple[StockItem, ...]:
+    """The store of the county: a radio for each site and one over, and what was weighed."""
+    radios = tuple(
+        StockItem(
+            name="Radio",
+            serial=f"UC-{301 + n}",
+            owner="County stores",
+            assigned_to=site.site_id,
+            mass_kg=0.3,
+        )
+        for n, site in enumerate(sites)
+    )
+    spare = StockItem(name="Radio", serial="UC-330", owner="Radio club", mass_kg=0.3)
+    arrestors = StockItem(name="Lightning arrestor with earth lead", quantity=5, mass_kg=0.6)
+    return (*radios, spare, arrestors)
+
+
 def plan() -> Plan:
     sites = (TOWN, PORT, HOB, KITE, CRANE, SHALE, DUNMARL, SKARN, HOLLOW, LANDING, STELL)
     return Plan(
@@ -583,6 +638,7 @@ def plan() -> Plan:
         ),
         places=tuple(served_place(*row) for row in PLACES),
         terrain_sources=(TERRAIN,),
+        stock=store(sites),
     )
 
 

@@ -127,6 +127,7 @@ def test_a_site_without_position_says_so_by_voice() -> None:
 
 def test_a_label_names_whom_to_ask_and_when_the_box_goes_away() -> None:
     plan = full_plan()
+    plan = plan.with_site(replace(plan.site(HILL), gate_records=()))
     labels = {n.site_id: n for n in box_labels(plan, assessed(plan), printing(plan)).labels}
     assert labels[HILL].contact == "Desk two, 000-0101"
     assert labels[HILL].remove_by == "17 Jun 2026"  # end of the mission: 3 June and 14 days

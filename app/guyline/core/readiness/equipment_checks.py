@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Antenna, Gate, Site, SiteId
+from guyline.core.plan import Antenna, Gate, Plan, Site, SiteId
 from guyline.core.radio.antenna_choice import DIRECTIONAL, Direction, Overshoot, overshoot
 from guyline.core.radio.connectors import Chain, adapters_in_hand, equipment_chain
 from guyline.core.readiness.finding import (
@@ -36,6 +36,49 @@ def equipment_findings(
         What the catalogue has for the band.
     """
     return (*_beam(site, links, alternatives), *_connectors(site))
+
+
+def band_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
+    """Whether the antenna is made for the frequency; () where its band is not entered."""
+    low, high = site.antenna.low_hz, site.antenna.high_hz
+    if low is None or high is None:
+        return ()
+    frequency = plan.radio_profile.frequency_hz
+    covers = low <= frequency <= high
+    return (
+        Finding(
+            code=FindingCode.ANTENNA_BAND,
+            gate=Gate.RADIO,
+            site_id=site.site_id,
+            verdict=Verdict.GO if covers else Verdict.NO_GO,
+            quantity="frequency outside the antenna's band",
+            value=max(0.0, low - frequency, frequency - high) / 1e6,
+            limit=0.0,
+            unit="MHz",
+            comparison=Comparison.AT_MOST,
+            facts=(
+                ("band", f"{low / 1e6:g} to {high / 1e6:g} MHz"),
+                ("frequency", f"{frequency / 1e6:g} MHz"),
+            ),
+            evidence=site.antenna.source or "plan",
+            working=Working(
+                formula="lowest <= frequency <= highest of the antenna's band",
+                inputs=(
+                    Quantity(name="frequency", value=frequency / 1e6, unit="MHz", source="plan"),
+                    Quantity(name="lowest", value=low / 1e6, unit="MHz", source="plan"),
+                    Quantity(name="highest", value=high / 1e6, unit="MHz", source="plan"),
+                ),
+                source=site.antenna.source or "plan",
+            ),
+            remedy=None
+            if covers
+            else Remedy(
+                action=RemedyAction.OBTAIN,
+                site_id=site.site_id,
+                what=f"an antenna for {frequency / 1e6:g} MHz",
+            ),
+        ),
+    )
 
 
 def _beam(

@@ -35,6 +35,48 @@ def asked_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
     return tuple(_answer(plan, site, site.record(gate)) for gate in ASKED)
 
 
+def recovery_findings(site: Site) -> tuple[Finding, ...]:
+    """Whether somebody fetches the kit, and when; () while the gate itself is not answered."""
+    record = site.record(Gate.RECOVERY)
+    if record.answer is not Fact.YES:
+        return ()
+    named = _is_owned(record)
+    return (
+        Finding(
+            code=FindingCode.RECOVERY_DATE,
+            gate=Gate.RECOVERY,
+            site_id=site.site_id,
+            verdict=Verdict.GO if named else Verdict.CONDITIONS,
+            quantity="who fetches the kit, and when",
+            facts=(
+                ("owner", record.owner),
+                ("due", "" if record.due_on is None else record.due_on.isoformat()),
+            ),
+            evidence=record.evidence,
+            evidence_on=record.answered_on,
+            working=Working(
+                formula="the gate of recovery names an owner and a date",
+                inputs=(
+                    Quantity(name="owner", value=record.owner or None, source="plan"),
+                    Quantity(
+                        name="due on",
+                        value=None if record.due_on is None else str(record.due_on),
+                        source="plan",
+                    ),
+                ),
+                source="common practice, no source",
+            ),
+            remedy=None
+            if named
+            else Remedy(
+                action=RemedyAction.ENTER,
+                site_id=site.site_id,
+                what="who fetches the kit, and on which day",
+            ),
+        ),
+    )
+
+
 def _answer(plan: Plan, site: Site, record: GateRecord) -> Finding:
     start = plan.incident.start_on
     age = _age_days(record, start)

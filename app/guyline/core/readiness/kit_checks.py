@@ -8,6 +8,7 @@ from guyline.core.plan import (
     ChecklistItem,
     Gate,
     Plan,
+    Roof,
     Site,
 )
 from guyline.core.readiness.finding import (
@@ -20,11 +21,46 @@ from guyline.core.readiness.finding import (
     Verdict,
     Working,
 )
+from guyline.core.readiness.stock_checks import spare_fuse_findings
 
 
 def kit_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
     """Findings about the hardware checklist and the radio's identifier."""
-    return (*_checklist(site), _identifier(plan, site))
+    return (
+        *_checklist(site),
+        *spare_fuse_findings(site),
+        *_tape(site),
+        _identifier(plan, site),
+    )
+
+
+def _tape(site: Site) -> tuple[Finding, ...]:
+    """Whether tape for the joints goes along; () where they stay dry or no kit is listed."""
+    if not site.checklist or site.roof is not Roof.NONE:
+        return ()
+    tape = [item for item in site.checklist if "tape" in item.name.casefold().replace(":", " ")]
+    return (
+        Finding(
+            code=FindingCode.CONNECTOR_TAPE,
+            gate=Gate.KIT,
+            site_id=site.site_id,
+            verdict=Verdict.GO if tape else Verdict.CONDITIONS,
+            quantity="tape for connectors outdoors",
+            evidence="checklist of the plan",
+            working=Working(
+                formula="the checklist of a site under open sky has tape for the connectors",
+                inputs=tuple(Quantity(name=item.name, value=str(item.state)) for item in tape),
+                source="industrial telemetry manual, antenna and cable page",
+            ),
+            remedy=None
+            if tape
+            else Remedy(
+                action=RemedyAction.OBTAIN,
+                site_id=site.site_id,
+                what="connector tape (PVC, self-amalgamating, UV-proof PVC), and list it",
+            ),
+        ),
+    )
 
 
 def _checklist(site: Site) -> tuple[Finding, ...]:

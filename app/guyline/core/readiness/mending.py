@@ -5,11 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from guyline.core.plan import Fact, GateRecord, ItemState, Plan, Site, SiteId
+from guyline.core.plan import (
+    BenchRecord,
+    ChecklistItem,
+    Fact,
+    GateRecord,
+    ItemState,
+    Plan,
+    Site,
+    SiteId,
+)
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.bill_of_materials import FUSE_SPARES
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict, severity
 from guyline.core.readiness.permission_checks import mission_end
 from guyline.core.readiness.remedy import apply_remedy
+from guyline.core.readiness.supply_checks import noon_azimuth_deg
 
 SOMEBODY = "assumed"
 """Stands for a name while it is tried out what a mending would bring; never kept in a plan."""
@@ -160,6 +171,43 @@ def _socket(plan: Plan, site: Site, finding: Finding) -> Site:
     return replace(site, power=power)
 
 
+def _key_holder(plan: Plan, site: Site, finding: Finding) -> Site:
+    return replace(site, permission=replace(site.permission, key_holder=SOMEBODY))
+
+
+def _spare_fuses(plan: Plan, site: Site, finding: Finding) -> Site:
+    return _with_item(site, "Spare fuse", FUSE_SPARES)
+
+
+def _tape(plan: Plan, site: Site, finding: Finding) -> Site:
+    return _with_item(site, "Connector tape", 1)
+
+
+def _with_item(site: Site, name: str, quantity: int) -> Site:
+    item = ChecklistItem(name=name, quantity=quantity, state=ItemState.IN_HAND)
+    return replace(site, checklist=(*site.checklist, item))
+
+
+def _bench(plan: Plan, site: Site, finding: Finding) -> Site:
+    return replace(site, bench=BenchRecord())
+
+
+def _cut_off(plan: Plan, site: Site, finding: Finding) -> Site:
+    battery = site.power.battery
+    if battery is None or battery.nominal_v is None:
+        return site
+    off, on = 0.94 * battery.nominal_v, 1.02 * battery.nominal_v  # 12.0 and 13.0 V of 12.8 V
+    battery = replace(battery, low_voltage_disconnect_v=off, reconnect_v=on)
+    return replace(site, power=replace(site.power, battery=battery))
+
+
+def _panel_aim(plan: Plan, site: Site, finding: Finding) -> Site:
+    if site.power.panel is None or site.position is None:
+        return site
+    panel = replace(site.power.panel, azimuth_deg=noon_azimuth_deg(site.position.lat_deg))
+    return replace(site, power=replace(site.power, panel=panel))
+
+
 _ASSUMED: dict[FindingCode, Callable[[Plan, Site, Finding], Site]] = {
     FindingCode.PERMISSION: _permission,
     FindingCode.PERMISSION_EXPIRY: _expiry,
@@ -171,4 +219,14 @@ _ASSUMED: dict[FindingCode, Callable[[Plan, Site, Finding], Site]] = {
     FindingCode.CONDITION_OWNER: _owner,
     FindingCode.BATTERY_TESTED: _battery,
     FindingCode.MAINS_SOCKET: _socket,
+    FindingCode.KEY_HOLDER: _key_holder,
+    FindingCode.SPARE_FUSES: _spare_fuses,
+    FindingCode.CONNECTOR_TAPE: _tape,
+    FindingCode.RADIO_ALIKE: _identifier,
+    FindingCode.READ_BACK: _bench,
+    FindingCode.VSWR: _bench,
+    FindingCode.SOAK: _bench,
+    FindingCode.BATTERY_CUT_OFF: _cut_off,
+    FindingCode.PANEL_AIM: _panel_aim,
+    FindingCode.RECOVERY_DATE: _owner,
 }

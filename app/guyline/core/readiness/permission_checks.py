@@ -23,11 +23,11 @@ from guyline.core.readiness.finding import (
 
 
 def permission_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
-    """Findings about permission to use the site and how long it lasts."""
+    """Findings about permission to use the site, how long it lasts, and who has the key."""
     granted = _granted(site)
     if site.permission.is_granted is not Fact.YES:
         return (granted,)
-    return (granted, _expiry(plan, site))
+    return (granted, _expiry(plan, site), _key_holder(site))
 
 
 def _granted(site: Site) -> Finding:
@@ -117,5 +117,30 @@ def _expiry(plan: Plan, site: Site) -> Finding:
             action=RemedyAction.OBTAIN,
             site_id=site.site_id,
             what="a permission that lasts to the end of the mission",
+        ),
+    )
+
+
+def _key_holder(site: Site) -> Finding:
+    holder = site.permission.key_holder.strip()
+    return Finding(
+        code=FindingCode.KEY_HOLDER,
+        gate=Gate.PERMISSION,
+        site_id=site.site_id,
+        verdict=Verdict.GO if holder else Verdict.CONDITIONS,
+        quantity="key or gate code",
+        facts=(("holder", holder),),
+        evidence="plan",
+        working=Working(
+            formula="somebody is named who lets the crew in, or that none is needed",
+            inputs=(Quantity(name="key holder", value=holder or None, source="plan"),),
+            source="common practice, no source",
+        ),
+        remedy=None
+        if holder
+        else Remedy(
+            action=RemedyAction.ENTER,
+            site_id=site.site_id,
+            what="who has the key or the gate code, or that none is needed",
         ),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from guyline.core.network.effect import assess_network
@@ -10,10 +10,16 @@ from guyline.core.network.link import LinkAssessment
 from guyline.core.network.traffic import PlanTraffic, plan_traffic
 from guyline.core.plan import Antenna, Plan, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
+from guyline.core.readiness.alike_checks import alike_findings
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
-from guyline.core.readiness.equipment_checks import equipment_findings
+from guyline.core.readiness.bench_checks import bench_findings
+from guyline.core.readiness.equipment_checks import band_findings, equipment_findings
 from guyline.core.readiness.finding import Finding, Verdict, severity
-from guyline.core.readiness.gate_checks import asked_findings, unowned_conditions
+from guyline.core.readiness.gate_checks import (
+    asked_findings,
+    recovery_findings,
+    unowned_conditions,
+)
 from guyline.core.readiness.kit_checks import kit_findings
 from guyline.core.readiness.link_checks import link_findings
 from guyline.core.readiness.network_checks import Pair, network_finding
@@ -21,6 +27,8 @@ from guyline.core.readiness.permission_checks import permission_findings
 from guyline.core.readiness.place_checks import place_findings
 from guyline.core.readiness.power_checks import power_findings
 from guyline.core.readiness.rule_checks import rule_findings
+from guyline.core.readiness.stock_checks import stock_findings
+from guyline.core.readiness.supply_checks import supply_findings
 from guyline.core.readiness.traffic_checks import traffic_findings
 
 
@@ -45,13 +53,17 @@ def assess_site(
     """
     findings = (
         *link_findings(plan, site, links),
+        *band_findings(plan, site),
         *equipment_findings(site, links, antennas or {}),
         *power_findings(plan, site, power),
+        *supply_findings(site),
         *permission_findings(plan, site),
         *kit_findings(plan, site),
+        *bench_findings(plan, site),
         *rule_findings(plan, site),
         *place_findings(plan, site, terrain_amsl_m),
         *asked_findings(plan, site),
+        *recovery_findings(site),
     )
     return SiteAssessment(
         site_id=site.site_id,
@@ -92,7 +104,8 @@ def combine(
     traffic = plan_traffic(
         plan, working, links, plan.radio_rule.duty_fraction if plan.radio_rule else None
     )
-    sites = [_with_traffic(plan, s, traffic) for s in sites]
+    shared = _by_site((*alike_findings(plan), *stock_findings(plan)))
+    sites = [_with_shared(plan, s, traffic, shared.get(s.site_id, ())) for s in sites]
     alone = {s.site_id for s in sites if _is_ready(s)}
     judged = [_in_the_network(plan, s, alone - {s.site_id}, working, unproven) for s in sites]
     ready = [s for s in judged if _is_ready(s)]
@@ -105,9 +118,19 @@ def combine(
     )
 
 
-def _with_traffic(plan: Plan, assessed: SiteAssessment, traffic: PlanTraffic) -> SiteAssessment:
+def _by_site(findings: Iterable[Finding]) -> dict[SiteId, list[Finding]]:
+    found: dict[SiteId, list[Finding]] = {}
+    for finding in findings:
+        found.setdefault(finding.site_id, []).append(finding)
+    return found
+
+
+def _with_shared(
+    plan: Plan, assessed: SiteAssessment, traffic: PlanTraffic, shared: Iterable[Finding]
+) -> SiteAssessment:
+    """The site with what only shows when sites are held beside one another."""
     findings = traffic_findings(plan, plan.site(assessed.site_id), traffic)
-    return replace(assessed, findings=(*assessed.findings, *findings))
+    return replace(assessed, findings=(*assessed.findings, *findings, *shared))
 
 
 def _is_ready(site: SiteAssessment) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sized
 
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
-from guyline.services.wording import equipment, links, power, site_facts
+from guyline.services.wording import equipment, kit, links, power, site_facts
 from guyline.services.wording.numbers import counted, percent
 from guyline.services.wording.remedies import REMEDIES
 
@@ -23,6 +23,7 @@ __all__ = [
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     **links.SENTENCES,
     **equipment.SENTENCES,
+    **kit.SENTENCES,
     **site_facts.SENTENCES,
     **power.SENTENCES,
 }

@@ -24,6 +24,12 @@ def _beam(f: Finding) -> str:
     )
 
 
+def _band(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"The antenna is made for {f.fact('band')}, and {f.fact('frequency')} is used."
+    return f"The antenna is made for {f.fact('band')}, not for {f.fact('frequency')}."
+
+
 def _connectors(f: Finding) -> str:
     if f.verdict is Verdict.NOT_ASSESSED:
         return f"The connectors cannot be judged: {f.fact('problem')}"
@@ -36,5 +42,6 @@ def _connectors(f: Finding) -> str:
 
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.ANTENNA_BEAM: _beam,
+    FindingCode.ANTENNA_BAND: _band,
     FindingCode.CONNECTORS: _connectors,
 }

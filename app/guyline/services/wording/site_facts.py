@@ -82,6 +82,18 @@ def _expiry(f: Finding) -> str:
     return f"The permission ends on {f.fact('expires')}, during the mission."
 
 
+def _key_holder(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"Key or gate code: {f.fact('holder')}."
+    return "Nobody is named who has the key or the gate code."
+
+
+def _recovery(f: Finding) -> str:
+    if f.verdict is Verdict.GO:
+        return f"The kit is fetched by {f.fact('owner')} on {f.fact('due')}."
+    return "Nobody is named who fetches the kit on a day."
+
+
 def _answer(f: Finding) -> str:
     gate = f.fact("gate")
     named = gate[:1].upper() + gate[1:]
@@ -121,7 +133,9 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.RADIO_IDENTIFIER: _identifier,
     FindingCode.PERMISSION: _permission,
     FindingCode.PERMISSION_EXPIRY: _expiry,
+    FindingCode.KEY_HOLDER: _key_holder,
     FindingCode.GATE_ANSWER: _answer,
+    FindingCode.RECOVERY_DATE: _recovery,
     FindingCode.CONDITION_OWNER: _owner,
     FindingCode.REACH: _reach,
 }
