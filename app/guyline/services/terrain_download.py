@@ -16,6 +16,8 @@ from datetime import date
 from pathlib import Path
 from typing import IO
 
+import platformdirs
+
 from guyline.core.plan import TerrainSource
 from guyline.errors import TerrainError
 from guyline.services.job import Job
@@ -29,6 +31,11 @@ SPARE_BYTES = 200_000_000  # left free on the disk: our choice
 _CHUNK_BYTES = 256 * 1024
 _FETCHING = ".fetching"  # folder of what is not whole yet
 _AGAIN = "Check the connection and try again; what was fetched is kept."
+
+
+def terrain_folder() -> Path:
+    """Return where tiles are kept for all plans of this user."""
+    return platformdirs.user_data_path("guyline", appauthor=False) / "terrain"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from html import escape
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
 from guyline import __version__
+from guyline.core.plan import Plan
 from guyline.widgets.theme import GRID_PX
 
 WHAT = (
@@ -27,7 +31,7 @@ LICENCE = "Free software under the GNU General Public License, version 3 or late
 class AboutDialog(QDialog):
     """The cautions stand first: they matter more than the version."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, notices: Sequence[str] = ()) -> None:
         super().__init__(parent)
         self.setWindowTitle("About Guyline")
         name = QLabel(f"Guyline {__version__}")
@@ -44,6 +48,7 @@ class AboutDialog(QDialog):
         for text in (
             WHAT,
             f"<b>Cautions</b><ul style='margin-left:-24px'>{cautions}</ul>",
+            *([f"<b>Terrain of this plan</b><br>{'<br>'.join(notices)}"] if notices else []),
             LICENCE,
         ):
             label = QLabel(text)
@@ -52,3 +57,9 @@ class AboutDialog(QDialog):
             label.setMinimumWidth(60 * GRID_PX)
             layout.addWidget(label)
         layout.addWidget(buttons)
+
+
+def credits_of(plan: Plan) -> tuple[str, ...]:
+    """Return the notices that the licences of a plan's elevation files ask to be shown."""
+    told = (source.licence for source in plan.terrain_sources if source.licence)
+    return tuple(dict.fromkeys(escape(text) for text in told))

@@ -78,6 +78,12 @@ ROWS: tuple[ActionRow, ...] = (
     _row("&Sites", "edit_cell", "|&Edit cell", "F2", "Enters it for all selected sites"),
     _row("&Sites", "link_sites", "&Link selected sites", "Ctrl+L"),
     _row("&Sites", "show_path", "Show &path of selected sites", "Ctrl+Shift+L"),
+    _row(
+        "&Plan",
+        "get_terrain",
+        "Get &terrain for this area…",
+        tip="Open elevation data under the sites; its size is told first",
+    ),
     _row("&View", "show_board", "&Board", "Ctrl+1"),
     _row("&View", "show_readiness", "&Readiness", "Ctrl+2"),
     _row("&View", "show_link", "&Link", "Ctrl+3"),

@@ -13,11 +13,14 @@ from guyline.services.interchange import FORMATS
 from guyline.services.place_import import SentFile
 from guyline.services.plan_exchange import export_places, write_share_copy
 from guyline.services.plan_files import SUFFIX
+from guyline.services.terrain_download import Download
 from guyline.services.wording import counted
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.place_import import PlaceImport, sent_text
+from guyline.viewmodels.terrain_fetch import TerrainFetch
 from guyline.widgets.import_dialog import ImportDialog
 from guyline.widgets.notices import NoticeBar
+from guyline.widgets.terrain_dialog import TerrainDialog
 
 
 class Exchange(QObject):
@@ -100,6 +103,24 @@ class Exchange(QObject):
             self._notices.tell(
                 f"A copy to give away was saved as {path.name}.",
                 "Telephone numbers, key holders and codes are masked. Read it before you send it.",
+            )
+
+    def get_terrain(self) -> TerrainDialog:
+        """Offer to fetch terrain for the area of the plan."""
+        terrain = TerrainFetch(self._desk.document)
+        terrain.done.connect(self._tell_terrain)
+        dialog = TerrainDialog(terrain, self._window)
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+        return dialog
+
+    def _tell_terrain(self, download: Download) -> None:
+        if download.sources:
+            missing = len(download.missing)
+            self._notices.tell(
+                f"{counted(len(download.sources), 'elevation file')} in the plan.",
+                f"{counted(missing, 'tile')} not there: the ground is unknown." if missing else "",
+                ("Undo", self._desk.document.undo_stack.undo),
             )
 
     def _tell_import(self, places: PlaceImport) -> None:

@@ -19,7 +19,7 @@ from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.path_following import path_between
 from guyline.viewmodels.settings import GEOMETRY, LAST_FOLDER, RECENT, TEXT_POINTS, THEME
 from guyline.viewmodels.site_edits import with_copies, with_links, with_new_site
-from guyline.widgets.about import AboutDialog
+from guyline.widgets.about import AboutDialog, credits_of
 from guyline.widgets.actions import build_menus
 from guyline.widgets.crash_report import FaultDialog, report
 from guyline.widgets.exchange import Exchange
@@ -184,6 +184,7 @@ class MainWindow(QMainWindow):
             "export_places": self.exchange.export_places,
             "share_copy": self.exchange.save_share_copy,
             "paste_places": self.exchange.paste_places,
+            "get_terrain": self.exchange.get_terrain,
             "print": self.print_sheets,
             "export_pdf": self.export_pdf,
             "quit": self.close,
@@ -209,7 +210,7 @@ class MainWindow(QMainWindow):
             "smaller_text": lambda: self.resize_text(-1.0),
             "reset_layout": work.reset_layout,
             "assess_again": self._desk.live.refresh,
-            "about": lambda: AboutDialog(self).exec(),
+            "about": lambda: AboutDialog(self, credits_of(self._desk.document.plan)).exec(),
         }
 
     def _connect(self) -> None:

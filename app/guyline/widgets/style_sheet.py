@@ -57,9 +57,9 @@ QComboBox QAbstractItemView {
     background: $raised; color: $ink; border: 1px solid $hairline; outline: none;
     selection-background-color: $selection; selection-color: $ink; }
 QCheckBox { spacing: 8px; background: transparent; }
-QCheckBox::indicator {
+QCheckBox::indicator, QTableView::indicator {
     width: 14px; height: 14px; background: $raised; border: 1px solid $muted; border-radius: 2px; }
-QCheckBox::indicator:checked {
+QCheckBox::indicator:checked, QTableView::indicator:checked {
     background: $accent; border-color: $accent; image: url("$icons/tick_$name.svg"); }
 QCheckBox:focus { color: $accent; }
 QLineEdit:disabled, QComboBox:disabled { background: $sunk; color: $muted; }
