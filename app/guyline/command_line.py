@@ -22,6 +22,7 @@ from guyline.services.answers import (
     check_answer,
     cluster_answer,
     coverage_answer,
+    pairs_answer,
     path_answer,
     power_answer,
 )
@@ -31,6 +32,7 @@ from guyline.services.coverage_files import write_contours, write_geotiff
 from guyline.services.documents.power_page import cure_words
 from guyline.services.geodesy import inverse
 from guyline.services.interchange import FORMATS
+from guyline.services.link_matrix import link_matrix
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
 from guyline.services.plan_exchange import (
     export_places,
@@ -95,14 +97,17 @@ def _parser() -> argparse.ArgumentParser:
     share = commands.add_parser("share", help="a copy without telephone numbers and gate codes")
     share.set_defaults(run=_share)
 
-    for command in (check, profile, power, sheet, coverage, take_in, export, share):
+    pairs = commands.add_parser("pairs", help="which sites hear which, listed or not")
+    pairs.set_defaults(run=_pairs)
+
+    for command in (check, profile, power, sheet, coverage, pairs, take_in, export, share):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
     profile.add_argument("start", metavar="FROM", help="site identifier or LAT,LON")
     profile.add_argument("end", metavar="TO", help="site identifier or LAT,LON")
     profile.add_argument(
         "--antenna", type=float, default=2.0, metavar="M", help="height of a bare point's antenna"
     )
-    for command in (check, profile, power, coverage):
+    for command in (check, profile, power, coverage, pairs):
         command.add_argument("--json", action="store_true", help="print JSON")
     sheet.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
     sheet.add_argument("--site", action="append", metavar="ID", help="only this site; repeatable")
@@ -412,6 +417,20 @@ def _export(parsed: argparse.Namespace) -> int:
 def _share(parsed: argparse.Namespace) -> int:
     share_plan_file(parsed.plan, parsed.out)
     print(parsed.out.resolve())
+    return 0
+
+
+# --- pairs -----------------------------------------------------------------------------------
+
+
+def _pairs(parsed: argparse.Namespace) -> int:
+    opened = open_plan(parsed.plan)
+    matrix = link_matrix(opened.plan, opened.terrain)
+    if parsed.json:
+        _print_json(pairs_answer(matrix))
+        return 0
+    for near, far, margin_db in matrix.pairs():
+        print(f"{near} - {far}: margin {margin_db:.1f} dB")
     return 0
 
 

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from guyline.core.network.effect import NetworkAssessment
+from guyline.core.network.link_matrix import LinkMatrix
 from guyline.core.network.path import PathAssessment
 from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
@@ -186,6 +187,23 @@ def cluster_answer(report: ClusterReport, out: Path) -> Json:
         "cells_per_second": _number(report.cells / report.seconds, 0),
         "area_served_km2": _number(report.area_served_km2),
         "out": str(out),
+    }
+
+
+def pairs_answer(matrix: LinkMatrix) -> Json:
+    place = {site_id: n for n, site_id in enumerate(matrix.site_ids)}
+    probability = matrix.probability
+    return {
+        "required_margin_db": matrix.required_db,
+        "pairs": [
+            {
+                "from": near,
+                "to": far,
+                "margin_db": _number(margin_db, 1),
+                "probability": _number(float(probability[place[near], place[far]])),
+            }
+            for near, far, margin_db in matrix.pairs()
+        ],
     }
 
 
