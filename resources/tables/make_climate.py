@@ -27,7 +27,7 @@ ANNUAL_STEP = 0.03  # kWh/m²/day, 254 steps reach 7.6
 NO_VALUE = 255
 COLDEST_C = -90.0  # temperatures are stored in whole degrees above it
 CELL_DEG = 0.5
-GAMMA_SOLAR_W_M2 = 1367.0
+SOLAR_CONSTANT_W_M2 = 1367.0
 MEAN_DAYS = np.array([17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344])
 
 METADATA = {
@@ -35,8 +35,8 @@ METADATA = {
     "format": 1,
     "sources": [
         (
-            "MERRA-2 (Gelaro et al. 2017, doi 10.1175/JCLI-D-16-0758.1), 2011-2015, as distributions "
-            "of daily means by Pfenninger & Staffell (2016, doi 10.1016/j.energy.2016.08.060), "
+            "MERRA-2 (Gelaro et al. 2017, doi 10.1175/JCLI-D-16-0758.1), 2011-2015, as "
+            "distributions of daily means by Pfenninger & Staffell (2016, doi 10.1016/j.energy.2016.08.060), "
             "package gsee-climate-data 1.0.0"
         ),
         (
@@ -71,7 +71,7 @@ def extraterrestrial_kwh_m2(lat_deg: np.ndarray) -> np.ndarray:
     distance = 1 + 0.033 * np.cos(2 * np.pi * MEAN_DAYS / 365)
     day = np.cos(lat) * np.cos(declination) * np.sin(sunset)
     day = day + sunset * np.sin(lat) * np.sin(declination)
-    return 24 / np.pi * GAMMA_SOLAR_W_M2 * distance * np.maximum(day, 0.0) / 1000.0
+    return 24 / np.pi * SOLAR_CONSTANT_W_M2 * distance * np.maximum(day, 0.0) / 1000.0
 
 
 def monthly_cells() -> dict[str, Any]:
