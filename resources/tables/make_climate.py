@@ -36,8 +36,8 @@ METADATA = {
     "sources": [
         (
             "MERRA-2 (Gelaro et al. 2017, doi 10.1175/JCLI-D-16-0758.1), 2011-2015, as "
-            "distributions of daily means by Pfenninger & Staffell (2016, doi 10.1016/j.energy.2016.08.060), "
-            "package gsee-climate-data 1.0.0"
+            "distributions of daily means by Pfenninger & Staffell (2016, "
+            "doi 10.1016/j.energy.2016.08.060), package gsee-climate-data 1.0.0"
         ),
         (
             "GLDAS-2.1 NOAH, as PV climate stressors by Karin, Jones & Jain (2019, IEEE PVSC), "
