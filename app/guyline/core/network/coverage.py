@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from guyline.core.earth import effective_radius_m
 from guyline.core.network.link import feeder_loss_of
@@ -253,6 +252,8 @@ def combine_coverage(
     grid: Grid, parts: Sequence[SiteCoverage], required_db: float, every: int = 1
 ) -> Coverage:
     """Best server and number of servers in each cell; coarse parts fill the cells around."""
+    from scipy.special import ndtr  # here, because a start must not wait for it
+
     shape = grid.ground_amsl_m.shape
     best = np.full(shape, np.nan, dtype=np.float32)
     sd = np.full(shape, np.nan, dtype=np.float32)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from guyline.core.network.link import elevation_deg, missing_for_budget, terminal_of
 from guyline.core.network.path import assess_path
@@ -54,6 +53,8 @@ class LinkMatrix:
     @property
     def probability(self) -> Numbers:
         """Probability that each pair's link works, NaN where unknown."""
+        from scipy.special import ndtr  # here, because a start must not wait for it
+
         return np.asarray(ndtr(self.margin_db / self.sd_db))
 
     def pairs(self) -> tuple[tuple[SiteId, SiteId, float], ...]:

@@ -7,7 +7,6 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtri
 
 from guyline.core.units import Numbers
 from guyline.errors import InputError
@@ -68,6 +67,8 @@ def building_entry_loss_db(
     ----------
     .. [1] Rec. ITU-R P.2109, section 3, eqs. (1) to (10) and table 1.
     """
+    from scipy.special import ndtri  # here, because a start must not wait for it
+
     if not 0.08e9 <= frequency_hz <= 100e9:
         raise InputError(
             f"Building entry at {frequency_hz / 1e6:g} MHz.",

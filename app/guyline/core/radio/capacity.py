@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from math import exp, inf
 
 import numpy as np
-from scipy.special import pdtr
 
 from guyline.core.units import Numbers
 from guyline.errors import InputError
@@ -158,6 +157,8 @@ def busy_hour_packets(packets_per_hour: float, percent: float = BUSY_PERCENT) ->
     percent : float
         Part of the hours with so many packets or fewer; Poisson. [%]
     """
+    from scipy.special import pdtr  # here, because a start must not wait for it
+
     count = int(packets_per_hour)
     while float(pdtr(count, packets_per_hour)) < percent / 100.0:
         count += 1

@@ -6,7 +6,6 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtri
 
 from guyline.core.radio.knife_edge import knife_edge_loss_db
 from guyline.core.units import Numbers
@@ -159,6 +158,8 @@ def _check_statistical(distance: Numbers, frequency_hz: float, percent: Numbers)
 
 
 def _statistical_db(distance: Numbers, frequency_hz: float, percent: Numbers) -> Numbers:
+    from scipy.special import ndtri  # here, because a start must not wait for it
+
     log_f = np.log10(frequency_hz / 1e9)
     near_roof = -2.0 * np.log10(10.0 ** (-5.0 * log_f - 12.5) + 10.0**-16.5)
     far_roof = 32.98 + 23.9 * np.log10(distance / 1e3) + 3.0 * log_f

@@ -8,7 +8,6 @@ from enum import StrEnum
 from math import prod, sqrt
 
 import numpy as np
-from scipy.special import ndtr, ndtri
 
 from guyline.core.radio.building_entry import Construction, building_entry_sd_db
 from guyline.core.radio.diffraction import delta_bullington
@@ -73,17 +72,23 @@ class MarginSpread:
     @property
     def probability(self) -> float:
         """Probability that the margin is not negative."""
+        from scipy.special import ndtr  # here, because a start must not wait for it
+
         if self.sd_db == 0.0:
             return float(self.mean_db >= 0.0)
         return float(ndtr(self.mean_db / self.sd_db))
 
     def band_db(self, percent: float = 90.0) -> tuple[float, float]:
         """Central band that holds the margin with that probability, in dB."""
+        from scipy.special import ndtri  # here, because a start must not wait for it
+
         half = self.sd_db * float(ndtri(0.5 + percent / 200.0))
         return self.mean_db - half, self.mean_db + half
 
     def reached_db(self, percent: float) -> float:
         """Margin that is reached with that probability, in dB."""
+        from scipy.special import ndtri  # here, because a start must not wait for it
+
         return self.mean_db - self.sd_db * float(ndtri(percent / 100.0))
 
     def shares(self) -> tuple[tuple[SpreadCause, float], ...]:
