@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from guyline.core.plan import ASKED, Fact, Gate, GateRecord, Plan, Site
+from guyline.core.readiness.check_catalogue import questions_of
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -99,7 +100,12 @@ def _answer(plan: Plan, site: Site, record: GateRecord) -> Finding:
         evidence=record.evidence,
         evidence_on=record.answered_on,
         working=Working(
-            formula="a yes with name, date and no older than its kind allows on the first day",
+            formula=" ".join(
+                (
+                    "A yes with name, date and no older than its kind allows on the first day.",
+                    *questions_of(record.gate),
+                )
+            ),
             inputs=(
                 Quantity(name="answer", value=str(record.answer), source="plan"),
                 Quantity(name="answered by", value=record.answered_by or None, source="plan"),
