@@ -85,6 +85,9 @@ class FieldForm(QWidget):
     def plan(self) -> Plan:
         return self._plan()
 
+    def has(self, path: str) -> bool:
+        return any(row.field.path == path for row in self._rows)
+
     def row(self, path: str) -> _Row:
         return next(row for row in self._rows if row.field.path == path)
 
@@ -95,9 +98,10 @@ class FieldForm(QWidget):
         grid.setColumnStretch(1, 1)
         grid.setColumnMinimumWidth(0, _LABEL_EMS * self.fontMetrics().horizontalAdvance("m"))
         for i, row in enumerate(self._rows):
-            grid.addWidget(row.label, 2 * i, 0, Qt.AlignmentFlag.AlignVCenter)
-            grid.addLayout(row.entry, 2 * i, 1)
-            grid.addWidget(row.problem, 2 * i + 1, 0, 1, 2)
+            grid.addWidget(row.label, 3 * i, 0, Qt.AlignmentFlag.AlignVCenter)
+            grid.addLayout(row.entry, 3 * i, 1)
+            grid.addLayout(row.below, 3 * i + 1, 0, 1, 2)
+            grid.addWidget(row.problem, 3 * i + 2, 0, 1, 2)
         heading = QLabel(group.title)
         heading.setObjectName("heading")
         layout = QVBoxLayout(self)
@@ -145,6 +149,10 @@ class _Row:
         self.editor = self._make_editor()
         self.label.setBuddy(self.editor)
         self.label.setFixedWidth(_LABEL_EMS * self.label.fontMetrics().horizontalAdvance("m"))
+        self.below = QVBoxLayout()
+        tight(self.below)
+        self.may_take: Callable[[], bool] = lambda: True
+        self.taken: Callable[[], object] = lambda: None
         self.entry = QHBoxLayout()
         tight(self.entry, GRID_PX // 2)
         self.entry.addWidget(self.editor, 1)
@@ -170,6 +178,11 @@ class _Row:
             self._explain(error)
         else:
             self._explain(None)
+            self.taken()
+
+    def _finish(self) -> None:
+        if self.may_take():
+            self.take()
 
     @property
     def _text(self) -> str:
@@ -206,7 +219,7 @@ class _Row:
         if isinstance(editor, QComboBox):
             editor.activated.connect(lambda index: self.take())
         else:
-            editor.editingFinished.connect(self.take)
+            editor.editingFinished.connect(self._finish)
             if self.field.is_numeric:
                 editor.setFixedWidth(_NUMBER_PX)
         return editor

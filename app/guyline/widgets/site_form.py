@@ -7,21 +7,33 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QLabel,
+    QLineEdit,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from guyline.core.plan import Hazard, Plan, Site
 from guyline.errors import GuylineError
+from guyline.services.elevation import Terrain
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.equipment import catalogues
+from guyline.viewmodels.position_entry import Meaning, meanings
 from guyline.viewmodels.record_lists import CHECKLIST, SITE_LISTS
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.viewmodels.selection import Selection
 from guyline.viewmodels.site_fields import SITE_GROUPS
 from guyline.widgets.field_form import FieldForm
 from guyline.widgets.panel import tight
+from guyline.widgets.position_echo import PositionEcho
 from guyline.widgets.record_editor import RecordEditor
 from guyline.widgets.theme import GRID_PX
 
+POSITION = "position"
 EMPTY = "Select a site: everything that is known of it can be entered here."
 SAFETY = (
     "Heights, mains, batteries and flood water can kill: local rules and licensed people decide."
@@ -49,6 +61,8 @@ class SiteForm(QScrollArea):
         self.forms = [FieldForm(group, self._site, plan, self._edit) for group in SITE_GROUPS]
         self._lists = [RecordTableModel(k, self._site, self._edit, self) for k in SITE_LISTS]
         self._hazards = _HazardBoxes(self._site, self._edit)
+        self._terrain: Terrain | None = None
+        self.echo = self._echo_position()
         self._body = QWidget()
         self._body.setObjectName("sheet")
         layout = QVBoxLayout(self._body)
@@ -92,6 +106,23 @@ class SiteForm(QScrollArea):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.refresh()  # while nobody saw it, it did not follow: a drag must stay quick
+
+    def use_terrain(self, terrain: Terrain, assessor: object) -> None:
+        """Doubt positions by this terrain."""
+        self._terrain = terrain
+
+    def _echo_position(self) -> PositionEcho:
+        """Read a position back below its field while it is typed."""
+        row = next(form for form in self.forms if form.has(POSITION)).row(POSITION)
+        assert isinstance(row.editor, QLineEdit)
+        echo = PositionEcho(row.editor, self._meanings, self._selection, self.refresh)
+        row.below.addWidget(echo)
+        row.may_take = lambda: echo.is_settled
+        row.taken = echo.settle
+        return echo
+
+    def _meanings(self, text: str) -> tuple[Meaning, ...]:
+        return meanings(text, self._document.plan, self._terrain, self._selection.site_id)
 
     def start_checklist(self) -> None:
         """Add what the kit table lists for such a site and the checklist lacks."""

@@ -61,6 +61,13 @@ QCheckBox::indicator, QTableView::indicator {
     width: 14px; height: 14px; background: $raised; border: 1px solid $muted; border-radius: 2px; }
 QCheckBox::indicator:checked, QTableView::indicator:checked {
     background: $accent; border-color: $accent; image: url("$icons/tick_$name.svg"); }
+QRadioButton { spacing: 8px; background: transparent; }
+QRadioButton::indicator {
+    width: 14px; height: 14px; background: $raised; border: 1px solid $muted; border-radius: 8px; }
+QRadioButton::indicator:checked { background: qradialgradient(
+    cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5,
+    stop: 0 $accent, stop: 0.5 $accent, stop: 0.6 $raised, stop: 1 $raised); }
+QRadioButton:focus { color: $accent; }
 QCheckBox:focus { color: $accent; }
 QLineEdit:disabled, QComboBox:disabled { background: $sunk; color: $muted; }
 QLineEdit[wrong="true"] { border: 2px solid $ink; }

@@ -7,7 +7,6 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QDialog,
-    QDoubleSpinBox,
     QHBoxLayout,
     QLabel,
     QProgressBar,
@@ -22,10 +21,12 @@ from guyline.services.terrain_download import Download
 from guyline.services.terrain_tiles import ELEVATION_SETS
 from guyline.services.wording import counted
 from guyline.viewmodels.terrain_fetch import TerrainFetch, size_words, tile_set_facts
+from guyline.widgets.cell_editors import ChoiceBox
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX
 
+MARGINS_KM = (5, 10, 20, 40, 80)
 PRIVACY = "Only the names of the tiles go to the server; the plan stays here."
 
 
@@ -40,12 +41,8 @@ class TerrainDialog(QDialog):
         self.setAccessibleName(self.windowTitle())
         self.notices = NoticeBar()
         self.sources = QButtonGroup(self)
-        self.margin = QDoubleSpinBox()
-        self.margin.setRange(1.0, 100.0)
-        self.margin.setDecimals(0)
-        self.margin.setSuffix(" km")
-        self.margin.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
-        self.margin.setValue(terrain.margin_km)
+        self.margin = ChoiceBox([f"{km} km" for km in MARGINS_KM])
+        self.margin.setCurrentIndex(MARGINS_KM.index(round(terrain.margin_km)))
         self.margin.setAccessibleName("Margin round the sites")
         self.told = _wrapped("")
         self.told.setObjectName("heading")
@@ -78,12 +75,13 @@ class TerrainDialog(QDialog):
         terrain.refused.connect(self._refuse)
         terrain.done.connect(self._show_done)
         self.sources.idClicked.connect(lambda i: self._use())
-        self.margin.valueChanged.connect(lambda km: self._use())
+        self.margin.activated.connect(lambda i: self._use())
         self.lead.clicked.connect(self._go_on)
         self.stop.clicked.connect(self.reject)
 
     def _use(self) -> None:
-        self.terrain.use(ELEVATION_SETS[self.sources.checkedId()], self.margin.value())
+        margin_km = float(MARGINS_KM[self.margin.currentIndex()])
+        self.terrain.use(ELEVATION_SETS[self.sources.checkedId()], margin_km)
 
     def _go_on(self) -> None:
         self.notices.hide()
@@ -110,8 +108,8 @@ class TerrainDialog(QDialog):
 
     def _grow(self) -> None:
         """Make room for what is told; wrapped texts do not ask for it themselves."""
-        self.layout().activate()
-        needed = self.layout().totalHeightForWidth(self.width())
+        self._sheet.activate()
+        needed = self._sheet.totalHeightForWidth(self.width())
         if needed > self.height():
             self.resize(self.width(), needed)
 
@@ -144,7 +142,7 @@ class TerrainDialog(QDialog):
             self.notices.tell(f"No tile is there: {self.terrain.tile_set.missing_means}.")
 
     def _lay_out(self) -> None:
-        layout = QVBoxLayout(self)
+        layout = self._sheet = QVBoxLayout(self)
         layout.setContentsMargins(2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)
         layout.setSpacing(GRID_PX + 4)
         layout.addWidget(self.notices)

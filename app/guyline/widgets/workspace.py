@@ -151,6 +151,7 @@ class Workspace(QWidget):
         self.decision.verdict_chosen.connect(self._show_only)
         desk.terrain_changed.connect(self.ground.use_terrain)
         desk.terrain_changed.connect(self.path.use_terrain)
+        desk.terrain_changed.connect(self.details.use_terrain)
 
     def enter_at(self, path: str) -> None:
         """Go to where a value is entered, on the page that has it."""
