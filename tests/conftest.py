@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 from collections.abc import Iterator
 from pathlib import Path
@@ -57,6 +58,7 @@ def no_qt_leftovers(request: pytest.FixtureRequest) -> Iterator[None]:
         yield
         return
     qapp = request.getfixturevalue("qapp")  # alive until after the checks below
+    gc.disable()  # Qt objects are freed here, not on the thread of a job or amid an event
     yield
     from guyline.viewmodels.job_runner import wait_for_jobs
 
@@ -64,6 +66,9 @@ def no_qt_leftovers(request: pytest.FixtureRequest) -> Iterator[None]:
     open_windows = [w for w in qapp.topLevelWidgets() if w.isVisible()]
     for window in open_windows:
         window.close()
+    if gc.get_count()[0] > 50_000:  # a few times the objects of a window
+        gc.collect()
+    gc.enable()
     assert idle, "a job is still running"
     assert not open_windows, f"windows left open: {open_windows}"
 

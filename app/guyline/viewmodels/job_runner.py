@@ -75,11 +75,16 @@ class JobRunner(QObject):
     def _conclude(self) -> None:
         self._thread.join()  # from here on no other thread touches this object
         # Let go of it after this event only: Qt still uses the receiver when the slot returns.
-        QTimer.singleShot(0, lambda: _running.discard(self))
+        QTimer.singleShot(0, lambda: _let_go(self))
         if self._owner is None or isValid(self._owner):
             self._outcome()
         if self._owner is None or isValid(self._owner):
             self.finished.emit()
+
+
+def _let_go(runner: JobRunner) -> None:
+    runner._job = Job()  # the old one held on to the runner: a knot for the collector
+    _running.discard(runner)
 
 
 def wait_for_jobs(seconds: float) -> bool:

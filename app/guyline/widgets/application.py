@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication
 from guyline import __version__
 from guyline.services.resource_files import shipped
 from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.garbage import GarbageOnGuiThread
 from guyline.viewmodels.settings import Settings, stored_settings
 from guyline.widgets.crash_report import FaultWatch
 from guyline.widgets.main_window import MainWindow
@@ -25,6 +26,7 @@ def open_window(plan: Path | None) -> int:
     app.setWindowIcon(QIcon(str(shipped("resources") / "icons" / "guyline.svg")))
     load_fonts()
     window = MainWindow(Desk(Settings(stored_settings())), CurrentTheme())
+    GarbageOnGuiThread(window)
     watch = FaultWatch(window.desk.session.journal_now, window)
     watch.faulted.connect(window.tell_fault)
     watch.install()
