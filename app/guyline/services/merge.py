@@ -48,6 +48,16 @@ class Conflict:
     taken: Any
 
     @property
+    def told_ours(self) -> str:
+        """What stands here, in words."""
+        return self._told(self.ours)
+
+    @property
+    def told_theirs(self) -> str:
+        """What stands in the other copy, in words."""
+        return self._told(self.theirs)
+
+    @property
     def sentence(self) -> str:
         sides = f"here {self._told(self.ours)}, in the other copy {self._told(self.theirs)}"
         before = "" if self.base is ABSENT else f", before {self._told(self.base)}"

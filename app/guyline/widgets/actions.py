@@ -51,6 +51,9 @@ ROWS: tuple[ActionRow, ...] = (
     ),
     _row("&File", "export_places", "Export p&laces…"),
     _row("&File", "share_copy", "Save a copy to &give away…", tip="Without numbers and codes"),
+    _row(
+        "&File", "merge_copy", "&Merge another copy…", tip="Contradictions are chosen one by one"
+    ),
     _row("&File", "print", "|&Print sheets…", "Ctrl+P", "Preview, then paper"),
     _row("&File", "export_pdf", "&Export sheets as PDF…", "Ctrl+Shift+P"),
     _row("&File", "quit", "|&Quit", "Ctrl+Q"),

@@ -17,8 +17,10 @@ from guyline.services.terrain_download import Download
 from guyline.services.wording import counted
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.place_import import PlaceImport, sent_text
+from guyline.viewmodels.plan_merge import PlanMerge
 from guyline.viewmodels.terrain_fetch import TerrainFetch
 from guyline.widgets.import_dialog import ImportDialog
+from guyline.widgets.merge_dialog import MergeDialog
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.terrain_dialog import TerrainDialog
 
@@ -104,6 +106,27 @@ class Exchange(QObject):
                 f"A copy to give away was saved as {path.name}.",
                 "Telephone numbers, key holders and codes are masked. Read it before you send it.",
             )
+
+    def merge_copy(self) -> None:
+        """Ask for another planner's copy and show what merging it would do."""
+        name, _ = QFileDialog.getOpenFileName(
+            self._window, "Merge another copy", self._folder(), f"Plans (*{SUFFIX});;All files (*)"
+        )
+        if name:
+            self.merge(Path(name))
+
+    def merge(self, path: Path) -> MergeDialog:
+        """Show what merging a copy would do; the plan changes when that is accepted."""
+        merge = PlanMerge(path, self._desk.document)
+        dialog = MergeDialog(merge, self._window)
+        dialog.accepted.connect(
+            lambda: self._notices.tell(
+                f"Merged {merge.name}.", action=("Undo", self._desk.document.undo_stack.undo)
+            )
+        )
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+        return dialog
 
     def get_terrain(self) -> TerrainDialog:
         """Offer to fetch terrain for the area of the plan."""

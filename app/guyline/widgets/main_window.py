@@ -183,6 +183,7 @@ class MainWindow(QMainWindow):
             "import_places": self.exchange.import_places,
             "export_places": self.exchange.export_places,
             "share_copy": self.exchange.save_share_copy,
+            "merge_copy": self.exchange.merge_copy,
             "paste_places": self.exchange.paste_places,
             "get_terrain": self.exchange.get_terrain,
             "print": self.print_sheets,
