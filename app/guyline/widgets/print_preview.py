@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QUrl
+from PySide6.QtCore import QObject, Qt, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrintPreviewWidget
 from PySide6.QtWidgets import (
@@ -67,21 +67,39 @@ def export_pdf(
     path = ask_pdf_name(parent, plan_name)
     if path is None:
         return
-    run = PrintRun(document, live, _printed(), plan_name, parent)
-    run.ready.connect(lambda: _write(run, path, parent))
-    run.failed.connect(lambda error: tell_error(parent, error))
+    run = PrintRun(document, live, _printed(), plan_name)
+    PdfExport(run, path, parent)
     run.refresh()
+
+
+class PdfExport(QObject):
+    """Waits for the pages and writes them once; a later edit makes no second file."""
+
+    def __init__(self, run: PrintRun, path: Path, window: QWidget) -> None:
+        super().__init__(window)
+        run.setParent(self)
+        self._run, self._path, self._window = run, path, window
+        self._is_done = False
+        run.ready.connect(self._write)
+        run.failed.connect(self._give_up)
+
+    def _write(self) -> None:
+        if not self._is_done:
+            write_chosen(self._run, self._path, self._window)
+            self._finish()
+
+    def _give_up(self, error: GuylineError) -> None:
+        if not self._is_done:
+            tell_error(self._window, error)
+            self._finish()
+
+    def _finish(self) -> None:
+        self._is_done = True
+        self.deleteLater()
 
 
 def _printed() -> PrintedSheets:
     return PrintedSheets(Settings(stored_settings()))
-
-
-def _write(run: PrintRun, path: Path, parent: QWidget) -> None:
-    """Write what is chosen, once: a later edit makes another PDF only when asked."""
-    run.ready.disconnect()
-    write_chosen(run, path, parent)
-    run.deleteLater()
 
 
 def write_chosen(run: PrintRun, path: Path, parent: QWidget) -> None:
@@ -221,7 +239,16 @@ class PrintPreview(QDialog):
         if page is not None:
             self.preview.setCurrentPage(page)
 
-    def _follow_ticks(self) -> None:
+    def _paint(self, printer: QPrinter) -> None:
+        paint_leaves(printer, self._run.leaves)
+
+    def _tell_error(self, error: GuylineError) -> None:
+        tell_error(self, error)
+
+    def _tell_crash(self, error: Exception) -> None:
+        self.state.setText("The pages could not be laid out.")
+
+    def _follow_ticks(self, item: QListWidgetItem | None = None) -> None:
         unticked = Qt.CheckState.Unchecked
         self._run.leave_out([i.data(_KEY) for i in self._items() if i.checkState() == unticked])
 
@@ -250,12 +277,10 @@ class PrintPreview(QDialog):
         self._run.ready.connect(self._show_pages)
         self._run.waiting.connect(self._show_waiting)
         self._run.listed.connect(self._list_choices)
-        self._run.failed.connect(lambda error: tell_error(self, error))
-        self.preview.paintRequested.connect(
-            lambda printer: paint_leaves(printer, self._run.leaves)
-        )
-        self._run.crashed.connect(lambda error: self.state.setText("Laying out failed."))
-        self.choices.itemChanged.connect(lambda item: self._follow_ticks())
+        self._run.failed.connect(self._tell_error)
+        self._run.crashed.connect(self._tell_crash)
+        self.preview.paintRequested.connect(self._paint)
+        self.choices.itemChanged.connect(self._follow_ticks)
         self.choices.currentRowChanged.connect(self._show_first_page)
         self.sizes.currentIndexChanged.connect(self._use_size)
         self.print_button.clicked.connect(self.print_pages)

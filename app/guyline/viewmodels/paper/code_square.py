@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import segno
 from PySide6.QtGui import QPainterPath
 
@@ -17,6 +19,7 @@ def modules(words: str) -> tuple[tuple[bool, ...], ...]:
     return tuple(tuple(bool(module) for module in row) for row in code.matrix)
 
 
+@lru_cache(maxsize=256)
 def code_square(words: str) -> Block:
     """The code with its quiet zone around it."""
     rows = modules(words)

@@ -23,7 +23,14 @@ class Words:
     style: Style
 
     def moved(self, dx_mm: float, dy_mm: float) -> Words:
-        return replace(self, x_mm=self.x_mm + dx_mm, y_mm=self.y_mm + dy_mm)
+        return Words(  # not by `replace`: most marks are words, and they are moved often
+            x_mm=self.x_mm + dx_mm,
+            y_mm=self.y_mm + dy_mm,
+            width_mm=self.width_mm,
+            height_mm=self.height_mm,
+            text=self.text,
+            style=self.style,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

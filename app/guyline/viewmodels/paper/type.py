@@ -6,7 +6,7 @@ import os
 import sys
 import threading
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from PySide6.QtGui import QFont, QFontDatabase, QFontMetricsF, QGuiApplication
 
@@ -111,5 +111,6 @@ def ascent_mm(style: Style) -> float:
     return metrics(style).ascent() / UNITS_PER_MM
 
 
+@lru_cache(maxsize=16_384)
 def width_mm(words: str, style: Style) -> float:
     return metrics(style).horizontalAdvance(words) / UNITS_PER_MM
