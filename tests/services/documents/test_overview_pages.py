@@ -12,8 +12,10 @@ from guyline.services.documents.choice import (
     document,
 )
 from guyline.services.documents.content import (
+    BenchRecords,
     BoxLabels,
     CommsPlan,
+    PackingList,
     PowerPage,
     ReviewPage,
     SiteSheet,
@@ -110,6 +112,8 @@ def test_documents_come_as_review_power_and_sites_in_the_order_of_the_plan() -> 
         SiteSheet,
         SiteSheet,
         SiteSheet,
+        PackingList,
+        BenchRecords,
         CommsPlan,
         VoiceBrief,
         BoxLabels,

@@ -117,24 +117,45 @@ def packing_of(plan: Plan, site: Site) -> Packing:
 
     Notes
     -----
-    The heaviest first, each into the first load that has room (first fit decreasing, at most
-    11/9 of the least number of loads and a rest, Johnson 1973). Pieces of one line are parted
-    where they are too heavy together.
+    First as few loads as can be found: the heaviest first, each into the first load that has
+    room. Then the same number of loads as even as can be found: the heaviest first, each to the
+    lightest load, kept where no load is too heavy. Pieces of one line are parted where they are
+    too heavy together.
     """
     lines = [part for item in site.checklist for part in _parts(_packed(plan, site, item))]
-    loads: list[list[Packed]] = []
-    for line in sorted(
+    heaviest_first = sorted(
         (part for part in lines if part.mass_kg is not None), key=lambda part: -_mass(part)
-    ):
+    )
+    loads = _fewest(heaviest_first)
+    even = _evenest(heaviest_first, len(loads))
+    if all(_kg(load) <= CARRIER_LIMIT_KG for load in even):
+        loads = even
+    return Packing(
+        loads=tuple(Load(lines=_in_order(load)) for load in loads),
+        unweighed=_in_order(part for part in lines if part.mass_kg is None),
+    )
+
+
+def _fewest(lines: Iterable[Packed]) -> list[list[Packed]]:
+    loads: list[list[Packed]] = []
+    for line in lines:
         room = next((load for load in loads if _fits(load, line)), None)
         if room is None:
             loads.append([line])
         else:
             room.append(line)
-    return Packing(
-        loads=tuple(Load(lines=_in_order(load)) for load in loads),
-        unweighed=_in_order(part for part in lines if part.mass_kg is None),
-    )
+    return loads
+
+
+def _evenest(lines: Iterable[Packed], count: int) -> list[list[Packed]]:
+    loads: list[list[Packed]] = [[] for _ in range(count)]
+    for line in lines:
+        min(loads, key=_kg).append(line)
+    return loads
+
+
+def _kg(load: Iterable[Packed]) -> float:
+    return math.fsum(map(_mass, load))
 
 
 def _fits(load: Iterable[Packed], line: Packed) -> bool:

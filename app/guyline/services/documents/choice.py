@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Verdict
+from guyline.services.documents.bench_records import bench_records
 from guyline.services.documents.box_labels import box_labels
 from guyline.services.documents.comms_plan import comms_plan
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
+from guyline.services.documents.packing_list import packing_list
 from guyline.services.documents.power_page import power_page
 from guyline.services.documents.review_page import review_page
 from guyline.services.documents.site_sheet import site_sheet
@@ -35,11 +37,15 @@ LACKING_POWER = Choice(key="lacking power", title="Sites still lacking power")
 COMMS_PLAN = Choice(key="comms plan", title="Communications plan")
 VOICE_BRIEF = Choice(key="voice brief", title="To read out by voice")
 BOX_LABELS = Choice(key="box labels", title="Labels for the boxes")
-ON_REQUEST = (COMMS_PLAN, VOICE_BRIEF, BOX_LABELS)
+PACKING = Choice(key="packing list", title="Packing list")
+BENCH = Choice(key="bench records", title="Bench records")
+ON_REQUEST = (PACKING, BENCH, COMMS_PLAN, VOICE_BRIEF, BOX_LABELS)
 """Not printed unless somebody asks: they are for others than the crew, or hold telephones."""
 _MAKE: dict[str, Make] = {
     REVIEW.key: review_page,
     LACKING_POWER.key: power_page,
+    PACKING.key: packing_list,
+    BENCH.key: bench_records,
     COMMS_PLAN.key: comms_plan,
     VOICE_BRIEF.key: voice_brief,
     BOX_LABELS.key: box_labels,

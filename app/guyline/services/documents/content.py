@@ -250,4 +250,98 @@ class BoxLabels:
     labels: tuple[BoxLabel, ...]
 
 
-Document = SiteSheet | PowerPage | ReviewPage | CommsPlan | VoiceBrief | BoxLabels
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShortLine:
+    """A kind of thing of which something is lacking, over all sites; None: no store entered."""
+
+    name: str
+    needed: int
+    held: int
+    in_stock: str | None
+    to_get: str
+    """What must be got, and why."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackedLine:
+    """A line of a load; `mass` is None where nobody weighed it."""
+
+    name: str
+    quantity: int
+    mass: str | None
+    note: str
+    is_packed: bool
+    is_critical: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackedLoad:
+    """What one person carries, the last used first: it goes in first."""
+
+    title: str
+    lines: tuple[PackedLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SitePacking:
+    """The loads of one site."""
+
+    site_id: SiteId
+    name: str
+    summary: str
+    loads: tuple[PackedLoad, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackingList:
+    """What is still lacking, and what each crew carries."""
+
+    imprint: Imprint
+    summary: str
+    short: tuple[ShortLine, ...]
+    sites: tuple[SitePacking, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchSetting:
+    """A setting of a radio; "" where it was not read back yet."""
+
+    name: str
+    planned: str | None
+    read_back: str
+    differs: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchSheet:
+    """The bench record of one radio."""
+
+    site_id: SiteId
+    name: str
+    radio: str | None
+    serial: str | None
+    settings: tuple[BenchSetting, ...]
+    measured: tuple[Field, ...]
+    """Value "" where it is to be measured; the note is its limit."""
+    questions: tuple[str, ...]
+    tester: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchRecords:
+    """Bench records, one a radio."""
+
+    imprint: Imprint
+    sheets: tuple[BenchSheet, ...]
+
+
+Document = (
+    SiteSheet
+    | PowerPage
+    | ReviewPage
+    | CommsPlan
+    | VoiceBrief
+    | BoxLabels
+    | PackingList
+    | BenchRecords
+)

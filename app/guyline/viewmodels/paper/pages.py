@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from guyline.services.documents.content import (
+    BenchRecords,
     BoxLabels,
     CommsPlan,
     Document,
+    PackingList,
     PowerPage,
     ReviewPage,
     SiteSheet,
     VoiceBrief,
 )
+from guyline.viewmodels.paper.bench_pages import bench_pages
 from guyline.viewmodels.paper.brief_pages import comms_pages, label_pages, voice_pages
 from guyline.viewmodels.paper.marks import Page
+from guyline.viewmodels.paper.packing_pages import packing_pages
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.site_sheet_pages import site_sheet_pages
 from guyline.viewmodels.paper.table_pages import power_pages, review_pages
@@ -33,3 +37,7 @@ def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
             return voice_pages(document, size)
         case BoxLabels():
             return label_pages(document, size)
+        case PackingList():
+            return packing_pages(document, size)
+        case BenchRecords():
+            return bench_pages(document, size)
