@@ -76,3 +76,20 @@ def test_without_a_selected_site_there_is_nothing_to_say(desk: Desk) -> None:
     desk.selection.select_site(None)
     assert desk.readiness.site is None
     assert desk.readiness.strips == ()
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (1.17445, "1.174"),
+        (105.115, "105.1"),
+        (869_525_000.0, "869\N{NARROW NO-BREAK SPACE}525\N{NARROW NO-BREAK SPACE}000"),
+        (-131.79, "\N{MINUS SIGN}131.8"),
+        (math.inf, "inf"),
+    ],
+)
+def test_an_input_is_shown_with_the_digits_that_mean_something(value: float, shown: str) -> None:
+    from guyline.core.readiness.finding import Quantity
+    from guyline.viewmodels.readiness import _quantity_text
+
+    assert _quantity_text(Quantity(name="x", value=value)) == shown

@@ -292,6 +292,25 @@ def test_the_window_fits_a_small_laptop(window: MainWindow) -> None:
     assert hint.height() <= 768 - 40  # room for a task bar
 
 
+def test_a_plan_that_was_never_saved_is_offered_after_a_crash(
+    window: MainWindow, desk: Desk, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from guyline.services.process import ProcessMark
+    from guyline.services.recovery import RecoveryJournal, unsaved_plans
+
+    lost = replace(desk.document.plan, earth_k=1.2)
+    RecoveryJournal(None).write(lost)
+    monkeypatch.setattr(ProcessMark, "may_run", property(lambda mark: False))  # as after a crash
+    window.offer_unnamed()
+    assert "never saved" in window.workspace.notices.text
+    with qtbot.waitSignal(desk.session.opened, timeout=20_000):
+        window.workspace.notices._do()
+    assert desk.document.plan == lost
+    assert desk.document.is_modified
+    monkeypatch.undo()
+    assert not unsaved_plans()  # it is this program's own journal now
+
+
 def test_importing_the_program_stays_light() -> None:
     """The slow libraries are loaded by the jobs that use them."""
     code = (

@@ -220,8 +220,17 @@ def _quantity_text(quantity: Quantity) -> str:
     if quantity.value is None:
         return "unknown"
     value = quantity.value
-    text = value if isinstance(value, str) else f"{value:.6g}".replace("-", "\N{MINUS SIGN}")
+    text = value if isinstance(value, str) else _input_figure(value)
     return f"{text} {quantity.unit}".rstrip()
+
+
+def _input_figure(value: float) -> str:
+    """Return an input with four digits, of large ones all before the point."""
+    if abs(value) < 10_000 or not isfinite(value):
+        text = f"{value:.4g}"
+    else:
+        text = f"{value:_.0f}".replace("_", "\N{NARROW NO-BREAK SPACE}")
+    return text.replace("-", "\N{MINUS SIGN}")
 
 
 def _key(finding: Finding) -> StripKey:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -30,6 +31,9 @@ def open_window(plan: Path | None) -> int:
     watch = FaultWatch(window.desk.session.journal_now, window)
     watch.faulted.connect(window.tell_fault)
     watch.install()
+    window.desk.following.begun.connect(
+        window.offer_unnamed, Qt.ConnectionType.SingleShotConnection
+    )
     window.show()
     if plan is None:
         window.open_demo()

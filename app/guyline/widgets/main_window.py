@@ -14,7 +14,7 @@ from guyline.core.plan import Plan
 from guyline.errors import GuylineError
 from guyline.services.opening import demo_copy
 from guyline.services.plan_files import SUFFIX
-from guyline.services.recovery import Unsaved
+from guyline.services.recovery import Unsaved, unsaved_plans
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.path_following import path_between
 from guyline.viewmodels.settings import GEOMETRY, LAST_FOLDER, RECENT, TEXT_POINTS, THEME
@@ -247,6 +247,20 @@ class MainWindow(QMainWindow):
             "The file was saved after them." if unsaved.is_older_than_file else "",
             ("Bring them back", lambda: self._desk.session.recover(unsaved)),
         )
+
+    def offer_unnamed(self) -> None:
+        """Offer a plan that was never saved when the program ended; the latest, if several."""
+        unnamed = [unsaved for unsaved in unsaved_plans() if unsaved.path is None]
+        if unnamed:
+            self.workspace.notices.tell(
+                f"A plan of {unnamed[0].written_at:%d %b %H:%M} was never saved.",
+                action=("Bring it back", lambda: self._bring_back(unnamed[0])),
+            )
+
+    def _bring_back(self, unsaved: Unsaved) -> None:
+        if self._may_leave():
+            self._desk.session.new(Plan())
+            self._desk.session.recover(unsaved)
 
     def _ask_to_replace(self, path: Path) -> None:
         box = QMessageBox(self)

@@ -99,6 +99,8 @@ QProgressBar {
     background: $sunk; border: 1px solid $hairline; border-radius: 3px; color: $ink;
     text-align: center; }
 QProgressBar::chunk { background: $selection; }
+QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }
+QMessageBox { dialogbuttonbox-buttons-have-icons: 0; }
 QStatusBar { background: $window; color: $muted; }
 """)
 
