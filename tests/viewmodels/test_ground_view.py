@@ -19,7 +19,8 @@ from guyline.services.geodesy import LocalFrame, inverse
 from guyline.services.job import Job
 from guyline.services.raster import Bounds
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import ON_MAP, GroundModel, LinkState
+from guyline.viewmodels.ground_view import ON_MAP, GroundModel
+from guyline.viewmodels.ground_view_marks import LinkState
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import PathEnd, Selection
 

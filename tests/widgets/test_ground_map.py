@@ -24,8 +24,8 @@ from guyline.services.geodesy import LocalFrame
 from guyline.services.job import Job
 from guyline.services.raster import Bounds
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import LinkState
 from guyline.viewmodels.ground_view_grid import GridKind
+from guyline.viewmodels.ground_view_marks import LinkState
 from guyline.viewmodels.ground_view_relief import FIRST_LAND, VOID, WATER
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from enum import Enum
+from dataclasses import replace
 from math import isfinite
 from typing import Protocol
 
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Link, Plan, Position, Site, SiteFunction, SiteId
+from guyline.core.plan import Link, Plan, Position, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
-from guyline.core.readiness.finding import Verdict
 from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
 from guyline.services.geodesy import LocalFrame, degrees_minutes, inverse
@@ -22,6 +19,15 @@ from guyline.services.raster import Bounds
 from guyline.services.wording import counted
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view_area import Area, area_of, origin_of
+from guyline.viewmodels.ground_view_marks import (
+    DRAWN_LAST,
+    LinkLine,
+    LinkState,
+    PlaceMark,
+    SiteMark,
+    link_line,
+    site_mark,
+)
 from guyline.viewmodels.ground_view_relief import Relief, relief_of
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
@@ -57,56 +63,6 @@ class HasGround(Protocol):
         cell_m: float,
         job: Job | None = None,
     ) -> Grid: ...
-
-
-class LinkState(Enum):
-    """How a link stands to the margin the plan asks for."""
-
-    KEPT = "kept"
-    BELOW = "below"
-    UNKNOWN = "unknown"
-
-
-_DRAWN_LAST = (LinkState.KEPT, LinkState.UNKNOWN, LinkState.BELOW)  # what is wrong lies on top
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteMark:
-    """A site as drawn; `verdict` is None until it has been assessed."""
-
-    site_id: SiteId
-    name: str
-    function: SiteFunction
-    x_m: float
-    y_m: float
-    verdict: Verdict | None
-
-    @property
-    def label(self) -> str:
-        return self.site_id if self.verdict is None else f"{self.site_id} {self.verdict}"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LinkLine:
-    """A link as drawn between its ends. [m]."""
-
-    link: Link
-    x1_m: float
-    y1_m: float
-    x2_m: float
-    y2_m: float
-    state: LinkState
-    label: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceMark:
-    """A place that needs service as drawn; `is_served` is None where nobody has looked."""
-
-    name: str
-    x_m: float
-    y_m: float
-    is_served: bool | None = None
 
 
 class GroundModel(QObject):
@@ -340,16 +296,16 @@ class GroundModel(QObject):
         known = {} if assessment is None else {k.link.ends: k for k in assessment.links}
         placed = self._placed(plan)
         marks = tuple(
-            _mark(s, placed[s.site_id], verdicts.get(s.site_id))
+            site_mark(s, placed[s.site_id], verdicts.get(s.site_id))
             for s in plan.sites
             if s.site_id in placed
         )
         lines = [
-            _line(plan, link, placed, known.get(link.ends))
+            link_line(plan, link, placed, known.get(link.ends))
             for link in plan.links
             if link.from_id in placed and link.to_id in placed
         ]
-        ordered = tuple(sorted(lines, key=lambda line: _DRAWN_LAST.index(line.state)))
+        ordered = tuple(sorted(lines, key=lambda line: DRAWN_LAST.index(line.state)))
         seen = (marks, ordered, plan.places)
         if seen != self._seen:  # an antenna being drawn up moves nothing on the map
             self._seen = seen
@@ -393,37 +349,3 @@ class GroundModel(QObject):
     def _show_relief(self, relief: Relief | None) -> None:
         self.relief = relief
         self.relief_changed.emit(relief)
-
-
-def _mark(site: Site, at: tuple[float, float], verdict: Verdict | None) -> SiteMark:
-    return SiteMark(
-        site_id=site.site_id,
-        name=site.name,
-        function=site.function,
-        x_m=at[0],
-        y_m=at[1],
-        verdict=verdict,
-    )
-
-
-def _line(
-    plan: Plan,
-    link: Link,
-    placed: dict[SiteId, tuple[float, float]],
-    known: LinkAssessment | None,
-) -> LinkLine:
-    margin = None if known is None else known.margin_db
-    state = LinkState.UNKNOWN
-    if margin is not None:
-        kept = margin >= plan.radio_profile.required_margin_db
-        state = LinkState.KEPT if kept else LinkState.BELOW
-    (x1, y1), (x2, y2) = placed[link.from_id], placed[link.to_id]
-    return LinkLine(
-        link=link,
-        x1_m=x1,
-        y1_m=y1,
-        x2_m=x2,
-        y2_m=y2,
-        state=state,
-        label="margin unknown" if margin is None else f"{margin:.0f} dB",
-    )

@@ -22,7 +22,8 @@ from guyline.services.coverage import FINEST_CELL_M, RADIUS_M
 from guyline.services.geodesy import LocalFrame
 from guyline.services.job import Job
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import GroundModel, PlaceMark
+from guyline.viewmodels.ground_view import GroundModel
+from guyline.viewmodels.ground_view_marks import PlaceMark
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.selection import Selection
 

@@ -20,8 +20,9 @@ from guyline.services.assessment import Assessor
 from guyline.services.elevation import Terrain
 from guyline.services.map_shapes import MapShape, read_map_shapes
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.ground_view import GroundModel, PlaceMark, SiteMark
+from guyline.viewmodels.ground_view import GroundModel
 from guyline.viewmodels.ground_view_coverage import CoverageKind, CoverageModel, CoveragePicture
+from guyline.viewmodels.ground_view_marks import PlaceMark, SiteMark
 from guyline.viewmodels.ground_view_relief import Relief
 from guyline.viewmodels.ground_view_skyline import SkylineModel
 from guyline.viewmodels.job_runner import JobRunner

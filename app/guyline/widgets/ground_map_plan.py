@@ -8,8 +8,8 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPixmap, QPolygonF
 from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 from guyline.core.plan import SiteFunction, SiteId
-from guyline.viewmodels.ground_view import LinkLine, LinkState, PlaceMark, SiteMark
 from guyline.viewmodels.ground_view_labels import Name, box_on_line, mark_box, placed_names
+from guyline.viewmodels.ground_view_marks import LinkLine, LinkState, PlaceMark, SiteMark
 from guyline.viewmodels.verdict_marks import mark_path
 from guyline.widgets.ground_map_text import HaloText, hairline, on_screen, text_size
 from guyline.widgets.theme import Theme

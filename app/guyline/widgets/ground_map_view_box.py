@@ -8,7 +8,7 @@ import pyqtgraph as pg
 from PySide6.QtCore import QLineF, QPointF, Qt, Signal
 
 from guyline.core.plan import Link, SiteId
-from guyline.viewmodels.ground_view import LinkLine, SiteMark
+from guyline.viewmodels.ground_view_marks import LinkLine, SiteMark
 
 REACH_PX = 12.0  # how near the pointer must come to take something
 LINK_REACH_PX = 6.0
