@@ -14,6 +14,9 @@ from guyline.services.elevation import Terrain
 from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.resource_files import shipped
 
+DEMO = "ullerby_sound"
+"""Folder of the demo plan that opens by itself; the others are opened like any plan."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenedPlan:
@@ -49,7 +52,7 @@ def demo_copy(folder: Path) -> Path:
         The folder cannot be written.
     """
     with as_file(shipped("demo_projects")) as demos:
-        source = min(p for p in demos.iterdir() if any(p.glob(f"*{SUFFIX}")))
+        source = demos / DEMO
         target = folder / source.name
         if not target.exists():
             try:

@@ -14,6 +14,7 @@ from guyline.core.readiness.bill_of_materials import (
     is_spare,
     item_kind,
     promised_serials,
+    serial_key,
     spare_fuses_listed,
 )
 from guyline.core.readiness.finding import (
@@ -40,7 +41,12 @@ def _serials(plan: Plan) -> Iterable[Finding]:
     for (kind, serial), sites in promised_serials(plan).items():
         for site_id in sites:
             if site_id in known:
-                yield _serial(kind, serial, site_id, sites)
+                yield _serial(kind, _written(plan, serial), site_id, sites)
+
+
+def _written(plan: Plan, serial: str) -> str:
+    """A serial number as the store has it."""
+    return next(row.serial for row in plan.stock if serial_key(row.serial) == serial)
 
 
 def _serial(kind: str, serial: str, site_id: SiteId, sites: tuple[SiteId, ...]) -> Finding:
