@@ -148,7 +148,7 @@ def _check(parsed: argparse.Namespace) -> int:
 
 
 def _assess(opened: OpenedPlan) -> PlanAssessment:
-    for problem in opened.terrain.problems:
+    for problem in opened.problems:
         print(f"guyline: {problem}", file=sys.stderr)
     return opened.assessor.assess(opened.plan)
 

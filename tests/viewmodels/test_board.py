@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from pytestqt.qtbot import QtBot
 
 from conftest import is_settled
@@ -55,3 +56,29 @@ def test_a_refused_permission_blocks_and_names_who_mends_it(desk: Desk, qtbot: Q
 def test_an_empty_section_says_so(desk: Desk) -> None:
     for section in sections(desk).values():
         assert section.rows or section.empty
+
+
+def test_a_met_need_tells_how_likely_its_whole_route_works(desk: Desk) -> None:
+    assert desk.live.current is not None
+    (need,) = desk.live.current.needs
+    hops = [link.probability for link in desk.live.current.links]
+    # law: hops that fail independently all work with the product of their probabilities
+    assert need.probability == pytest.approx(hops[0] * hops[1])
+    assert ", works with " in sections(desk)["Needs"].rows[0].text
+
+
+def test_the_board_tells_traffic_once_packets_are_entered(desk: Desk, qtbot: QtBot) -> None:
+    assert sections(desk)["Traffic"].rows == ()
+    plan = desk.document.plan
+    (need,) = plan.needs
+    busy = replace(plan, needs=(replace(need, packets_per_hour=30.0),))
+    desk.document.edit(busy, "Enter packets")
+    qtbot.waitUntil(lambda: is_settled(desk), timeout=20_000)
+    growth, collisions, *sites = sections(desk)["Traffic"].rows
+    traffic = desk.live.current.traffic if desk.live.current else None
+    assert traffic is not None
+    assert traffic.capacity is not None
+    assert f"{traffic.capacity.factor:.1f} times" in growth.text
+    assert "come through without meeting another" in collisions.text
+    assert sites[0].text.startswith("60 packets an hour")  # the relay: 30 each way
+    assert {row.site_id for row in sites} == {site.site_id for site in plan.sites}

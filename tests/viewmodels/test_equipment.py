@@ -8,7 +8,8 @@ import pytest
 
 from guyline.core.plan import Antenna, Site, SiteId
 from guyline.errors import InputError
-from guyline.viewmodels.equipment import CHANGED, CHOOSERS, NONE, OTHER, catalogues
+from guyline.services.catalogues import own_catalogues
+from guyline.viewmodels.equipment import CHANGED, CHOOSERS, NONE, OTHER
 from guyline.viewmodels.fields import edited, shown
 from guyline.viewmodels.site_fields import SITE_FIELDS
 
@@ -34,7 +35,7 @@ def test_none_takes_the_entry_away_again(path: str) -> None:
 
 def test_an_antenna_brings_its_gain_and_keeps_where_it_points() -> None:
     site = replace(BLANK, antenna=Antenna(azimuth_deg=120.0, tilt_deg=2.0))
-    row = catalogues().antennas["yagi-9"]
+    row = own_catalogues().antennas["yagi-9"]
     antenna = edited(SITE_FIELDS["antenna"], site, row.name).antenna
     assert antenna.gain_dbi == row.gain_dbi
     assert antenna.azimuth_deg == 120.0

@@ -9,6 +9,7 @@ from pathlib import Path
 from guyline.core.network.effect import NetworkAssessment
 from guyline.core.network.link_matrix import LinkMatrix
 from guyline.core.network.path import PathAssessment
+from guyline.core.network.traffic import PlanTraffic
 from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
@@ -26,7 +27,10 @@ def check_answer(assessment: PlanAssessment) -> Json:
         "verdict": str(assessment.verdict),
         "decision": decision_line(assessment),
         "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
-        "network": _network_json(assessment.network),
+        "network": {
+            **_network_json(assessment.network),
+            "traffic": _traffic_json(assessment.plan, assessment.traffic),
+        },
     }
 
 
@@ -39,6 +43,7 @@ def _network_json(network: NetworkAssessment) -> Json:
                 "priority": known.need.priority,
                 "met": known.is_met,
                 "route": list(known.route),
+                "probability": _number(known.probability),
             }
             for known in network.needs
         ],
@@ -54,6 +59,40 @@ def _network_json(network: NetworkAssessment) -> Json:
             for action in network.next_actions
         ],
         "met_by_day": list(network.met_by_day),
+    }
+
+
+def _traffic_json(plan: Plan, traffic: PlanTraffic | None) -> Json | None:
+    if traffic is None:
+        return None
+    capacity = traffic.capacity
+    hub = None if capacity is None or capacity.hub is None else plan.sites[capacity.hub].site_id
+    return {
+        "sites": [
+            {
+                "site": sent.site_id,
+                "packets_per_hour": _number(sent.packets_per_hour, 1),
+                "airtime_s_per_hour": _number(sent.airtime_s_per_hour),
+                "busy_hour_s": _number(sent.busy_hour_s),
+            }
+            for sent in traffic.sites
+        ],
+        "needs": [
+            {
+                "from": known.need.from_id,
+                "to": known.need.to_id,
+                "route": list(known.route),
+                "delivery": _number(known.delivery, 4),
+            }
+            for known in traffic.needs
+        ],
+        "capacity": None
+        if capacity is None
+        else {
+            "factor": _number(capacity.factor),
+            "packets_per_hour": _number(capacity.packets_per_hour, 1),
+            "hub": hub,
+        },
     }
 
 
@@ -109,6 +148,7 @@ def path_answer(path: PathAssessment, azimuth_deg: float, back_azimuth_deg: floa
         "earth_k": path.earth_k,
         "free_space_db": _number(path.free_space_db),
         "diffraction_db": _number(path.diffraction_db),
+        "clutter_db": _number(path.clutter_db),
         "loss_db": _number(path.loss_db),
         "worst": None
         if path.worst is None

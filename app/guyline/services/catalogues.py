@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
 
+import platformdirs
 from pydantic import ValidationError
 
 from guyline.core.plan import ChecklistItem, PowerSource, SiteFunction
@@ -120,6 +121,19 @@ def load_catalogues(user_folder: Path | None = None) -> Catalogues:
 def shipped_catalogues() -> Catalogues:
     """Return the shipped tables alone, read once."""
     return load_catalogues()
+
+
+@cache
+def own_catalogues() -> Catalogues:
+    """Return the shipped tables with the user's own, read once.
+
+    Raises
+    ------
+    CatalogueError
+        A table of the user's is not right; the message names file and row.
+    """
+    folder = Path(platformdirs.user_config_dir("guyline", appauthor=False)) / "catalogues"
+    return load_catalogues(folder)
 
 
 def _refuse_unknown_files(folder: Path) -> None:

@@ -79,7 +79,7 @@ class LandCover:
             clutter[missing] = [
                 np.nan if np.isnan(c) else _HEIGHT_M.get(int(c), np.nan) for c in classes
             ]
-        return np.nan_to_num(clutter)
+        return np.asarray(np.nan_to_num(clutter))
 
     def around(self, lat_deg: float, lon_deg: float) -> CoverAround | None:
         """Return what stands within 30 m of a place, None where no map knows.

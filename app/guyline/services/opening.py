@@ -8,8 +8,9 @@ from pathlib import Path
 from shutil import copytree
 
 from guyline.core.plan import Plan
-from guyline.errors import PlanFileError
+from guyline.errors import CatalogueError, PlanFileError
 from guyline.services.assessment import Assessor
+from guyline.services.catalogues import own_catalogues
 from guyline.services.elevation import Terrain
 from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.resource_files import shipped
@@ -26,6 +27,14 @@ class OpenedPlan:
     path: Path
     terrain: Terrain
     assessor: Assessor
+    catalogue_problem: str = ""
+    """Why the user's own tables are left out."""
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What could not be read beside the plan itself, and what to do about it."""
+        own = (self.catalogue_problem,) if self.catalogue_problem else ()
+        return (*self.terrain.problems, *own)
 
 
 def open_plan(path: Path) -> OpenedPlan:
@@ -37,8 +46,22 @@ def open_plan(path: Path) -> OpenedPlan:
         The file cannot be read as a plan.
     """
     plan = load_plan(path)
-    terrain = Terrain.of_plan(plan, path.resolve().parent)
-    return OpenedPlan(plan=plan, path=path, terrain=terrain, assessor=Assessor(terrain))
+    return opened_over(plan, path, path.resolve().parent)
+
+
+def opened_over(plan: Plan, path: Path, folder: Path) -> OpenedPlan:
+    """Open what a plan needs beside itself; files are found from `folder`.
+
+    Tables of the user's that are not right must not keep a plan shut: the shipped ones serve.
+    """
+    terrain = Terrain.of_plan(plan, folder)
+    try:
+        assessor, problem = Assessor(terrain, catalogues=own_catalogues()), ""
+    except CatalogueError as error:
+        assessor, problem = Assessor(terrain), f"{error} {error.advice}".strip()
+    return OpenedPlan(
+        plan=plan, path=path, terrain=terrain, assessor=assessor, catalogue_problem=problem
+    )
 
 
 def demo_copy(folder: Path) -> Path:

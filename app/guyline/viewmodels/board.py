@@ -10,9 +10,17 @@ from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.services.documents.power_page import cure_words
 from guyline.services.wording import counted, sentence
+from guyline.services.wording.numbers import percent
+from guyline.services.wording.traffic import (
+    busiest_first,
+    capacity_sentence,
+    sent_words,
+    worst_delivery_sentence,
+)
 from guyline.viewmodels.site_summaries import power_text
 
 MOST_ACTIONS = 3
+MOST_SENDERS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +50,7 @@ def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
         _lacking_power(assessment),
         _needs(assessment),
         _weak_spots(assessment),
+        _traffic(assessment),
     )
 
 
@@ -127,7 +136,8 @@ def _need_row(known: NeedAssessment) -> BoardRow:
     need = known.need
     over = known.route[1:-1]
     way = f"over {', '.join(over)}" if over else "directly"
-    state = f"met {way}" if known.is_met else "not met with the sites that are ready"
+    odds = "" if known.probability is None else f", works with {percent(known.probability)}"
+    state = f"met {way}{odds}" if known.is_met else "not met with the sites that are ready"
     what = f"{need.description}: " if need.description else ""
     return BoardRow(
         verdict=Verdict.GO if known.is_met else Verdict.NO_GO,
@@ -152,6 +162,28 @@ def _spot_row(spot: WeakSpot) -> BoardRow:
         head=spot.site_id,
         text=f"If it fails: {pairs}",
         site_id=spot.site_id,
+    )
+
+
+def _traffic(assessment: PlanAssessment) -> BoardSection:
+    traffic = assessment.traffic
+    empty = "Enter packets an hour with the needs: then this says what the relays must carry."
+    if traffic is None or not busiest_first(traffic):
+        return BoardSection(title="Traffic", rows=(), empty=empty)
+    growth, worst = capacity_sentence(assessment.plan, traffic), worst_delivery_sentence(traffic)
+    heads = (("Room to grow", growth), ("Collisions", worst))
+    return BoardSection(
+        title="Traffic",
+        rows=(
+            *(BoardRow(verdict=None, head=head, text=text) for head, text in heads if text),
+            *(
+                BoardRow(
+                    verdict=None, head=sent.site_id, text=sent_words(sent), site_id=sent.site_id
+                )
+                for sent in busiest_first(traffic)[:MOST_SENDERS]
+            ),
+        ),
+        empty=empty,
     )
 
 

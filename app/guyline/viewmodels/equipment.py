@@ -4,24 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
-from pathlib import Path
 from typing import Any
-
-import platformdirs
 
 from guyline.core.plan import Antenna, Battery, Chemistry, Feeder, Panel, Radio
 from guyline.errors import InputError
-from guyline.services.catalogues import Catalogues, load_catalogues
+from guyline.services.catalogues import Catalogues, own_catalogues
 
 NONE, OTHER, CHANGED = "none", "other", ", changed"
-
-
-@cache
-def catalogues() -> Catalogues:
-    """Return the shipped tables with the user's own, read once."""
-    folder = Path(platformdirs.user_config_dir("guyline", appauthor=False)) / "catalogues"
-    return load_catalogues(folder)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,13 +39,13 @@ class Chooser:
 
     @property
     def titles(self) -> tuple[str, ...]:
-        return (NONE, *(row.name for row in self.rows(catalogues()).values()), OTHER)
+        return (NONE, *(row.name for row in self.rows(own_catalogues()).values()), OTHER)
 
     def shown(self, value: object) -> str:
         """Return the name of the row that `value` was taken from."""
         if value is None or value == self.empty(value):
             return ""
-        rows = self.rows(catalogues())
+        rows = self.rows(own_catalogues())
         for row in rows.values():
             if self._is_taken_from(value, row):
                 return str(row.name)
@@ -81,7 +70,7 @@ class Chooser:
             return old
         if title.casefold() == OTHER:
             return self.blank(old)
-        for key, row in self.rows(catalogues()).items():
+        for key, row in self.rows(own_catalogues()).items():
             if title.casefold() in (key.casefold(), row.name.casefold()):
                 return self.take(old, row)
         raise InputError(

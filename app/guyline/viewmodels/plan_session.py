@@ -11,10 +11,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from guyline.core.plan import Plan
 from guyline.errors import GuylineError, PlanFileError
-from guyline.services.assessment import Assessor
-from guyline.services.elevation import Terrain
 from guyline.services.job import Job
-from guyline.services.opening import OpenedPlan, open_plan
+from guyline.services.opening import OpenedPlan, open_plan, opened_over
 from guyline.services.plan_exchange import seen_from
 from guyline.services.plan_files import SUFFIX
 from guyline.services.plan_keeping import ChangedOnDiskError, PlanKeeper
@@ -171,8 +169,9 @@ class PlanSession(QObject):
         self._replace(kept.opened.plan, kept.keeper)
         self._settings.remember_plan(kept.opened.path)
         self.opened.emit(kept.opened)
-        if kept.keeper.notice:
-            self.noticed.emit(kept.keeper.notice)
+        for notice in (kept.keeper.notice, kept.opened.catalogue_problem):
+            if notice:
+                self.noticed.emit(notice)
         if kept.unsaved is not None:
             self.recoverable.emit(kept.unsaved)
 
@@ -233,7 +232,4 @@ def _read(path: Path, held: PlanKeeper | None) -> _Kept:
 def _with_terrain(plan: Plan, path: Path | None) -> OpenedPlan:
     """Return the plan with the terrain it names; without a file, relative to nowhere."""
     folder = Path.cwd() if path is None else path.resolve().parent
-    terrain = Terrain.of_plan(plan, folder)
-    return OpenedPlan(
-        plan=plan, path=path or folder / UNNAMED, terrain=terrain, assessor=Assessor(terrain)
-    )
+    return opened_over(plan, path or folder / UNNAMED, folder)

@@ -72,7 +72,7 @@ def test_a_cell_has_the_margin_that_the_link_budget_gives_over_the_same_profile(
     rise = path.rx_amsl_m - path.tx_amsl_m - distance[-1] ** 2 / (2 * 4 / 3 * 6_371_000.0)
     up = np.degrees(np.arctan2(rise, distance[-1]))
     gain = float(gain_toward_dbi(Pattern.OMNI, 2.15, up))
-    clutter = handheld_clutter_db(held, plan.radio_profile.frequency_hz)
+    clutter = float(handheld_clutter_db(held, plan.radio_profile.frequency_hz, distance[-1]))
     snr = required_snr_db(10)
     out = 14.0 - 0.1 - sensitivity_dbm(125e3, held.noise_figure_db, snr)
     back = held.tx_power_dbm - 0.1 - sensitivity_dbm(125e3, 6.0, snr)
@@ -175,9 +175,32 @@ def test_a_server_of_which_something_is_unknown_says_what(change, name):
 
 
 def test_a_handheld_on_bare_ground_pays_no_clutter():
-    assert handheld_clutter_db(Handheld(surroundings=Surroundings.BARE), 868e6) == 0.0
+    assert handheld_clutter_db(Handheld(surroundings=Surroundings.BARE), 868e6, 1e3) == 0.0
     # handbook value: P.2108-1 section 3.1, open country R = 10 m, h = 1.5 m, 868 MHz: 17.65 dB
-    assert handheld_clutter_db(Handheld(), 868e6) == pytest.approx(17.65, abs=0.01)
+    assert handheld_clutter_db(Handheld(), 868e6, 1e3) == pytest.approx(17.65, abs=0.01)
+
+
+def test_a_handheld_in_a_town_pays_what_is_usual_for_its_distance():
+    # rederived: P.2108-1 section 3.2 at 868 MHz, Ll = 2 * 12.193 dB,
+    # Ls = 32.98 + 23.9 lg d_km - 0.184; no more than at 2 km, and its value at 250 m nearer by
+    town = Handheld(surroundings=Surroundings.TOWN)
+    found = handheld_clutter_db(town, 868e6, np.array([30.0, 250.0, 1000.0, 2000.0, 20_000.0]))
+    far_roof = 32.98 + 23.9 * np.log10([0.25, 0.25, 1.0, 2.0, 2.0]) + 3.0 * np.log10(0.868)
+    near_roof = -2.0 * np.log10(10.0 ** (-5.0 * np.log10(0.868) - 12.5) + 10.0**-16.5)
+    both = -5.0 * np.log10(10.0 ** (-0.2 * near_roof) + 10.0 ** (-0.2 * far_roof))
+    assert found == pytest.approx(both, abs=1e-9)
+
+
+def test_a_town_changes_the_margin_of_every_cell_by_its_clutter():
+    plan, grid = three_sites(), flat()
+    bare = replace(plan, handheld=Handheld(surroundings=Surroundings.BARE))
+    town = replace(plan, handheld=Handheld(surroundings=Surroundings.TOWN))
+    taken = margins(bare, grid) - margins(town, grid)
+    away = CELL_M * np.hypot(*np.meshgrid(np.arange(-60, 61), np.arange(-60, 61)))
+    expected = handheld_clutter_db(town.handheld, plan.radio_profile.frequency_hz, away)
+    known = np.isfinite(taken)
+    assert known.any()
+    assert taken[known] == pytest.approx(expected[known], abs=1e-3)
 
 
 def test_a_coarse_picture_agrees_with_the_fine_one():

@@ -109,3 +109,11 @@ def test_needs_are_counted_for_each_day():
     plan, working = line_plan()
     days = [IDS, IDS[:2], []]
     assert assess_network(plan, IDS, working, days).met_by_day == (2, 1, 0)
+
+
+def test_a_route_over_a_link_of_unknown_odds_has_unknown_odds():
+    plan = plan_of([(IDS[4], IDS[0], 1)])
+    working = [(IDS[4], IDS[1]), (IDS[1], IDS[0])]
+    (need,) = assess_network(plan, IDS, working).needs
+    assert need.is_met
+    assert need.probability is None

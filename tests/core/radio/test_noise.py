@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from guyline.core.radio.noise import (
     NoiseEnvironment,
-    galactic_noise_db,
     man_made_noise_db,
     planning_noise_figure_db,
     system_noise_figure_db,
@@ -33,11 +32,6 @@ def test_noise_lines_agree_with_the_rederived_table(
 ) -> None:
     assert man_made_noise_db(environment, 868e6) == pytest.approx(at_868_db, abs=0.06)
     assert man_made_noise_db(environment, 915e6) == pytest.approx(at_915_db, abs=0.06)
-
-
-def test_galactic_noise_agrees_with_the_rederived_values() -> None:
-    assert galactic_noise_db(868e6) == pytest.approx(-15.6, abs=0.06)
-    assert galactic_noise_db(915e6) == pytest.approx(-16.1, abs=0.06)
 
 
 @pytest.mark.parametrize(

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from guyline.core.earth import effective_radius_m
 from guyline.core.network.link import feeder_loss_of
 from guyline.core.network.terminal_terms import CLUTTER, noise_figure_db, terminal_terms
-from guyline.core.plan import Handheld, Pattern, Plan, Site, SiteId
+from guyline.core.plan import Handheld, Pattern, Plan, Site, SiteId, Surroundings
 from guyline.core.radio.antenna import gain_toward_dbi
-from guyline.core.radio.clutter import terminal_clutter_loss_db
+from guyline.core.radio.clutter import statistical_clutter_loss_db, terminal_clutter_loss_db
 from guyline.core.radio.free_space import free_space_loss_db
 from guyline.core.radio.link_budget import required_snr_db, sensitivity_dbm
 from guyline.core.radio.spread import (
@@ -106,12 +106,12 @@ class ServerAnswer:
     """Why a site can serve nobody, or the numbers with which it does."""
 
     constant_db: float = 0.0
-    """Margin without path loss and without the site's gain, in the weaker direction."""
+    """Margin without path loss, the site's gain and the handheld's clutter; weaker direction."""
     missing: str = ""
 
 
 def server_answer(plan: Plan, site: Site) -> ServerAnswer:
-    """Constant part of the margin between a site and the plan's handheld.
+    """What of the margin between a site and the plan's handheld is the same in every cell.
 
     Talking out: transmit power - feeder - sensitivity of the handheld; talking back: power of
     the handheld - feeder - sensitivity of the site. What both share is the same either way.
@@ -140,17 +140,31 @@ def server_answer(plan: Plan, site: Site) -> ServerAnswer:
         power - _sensitivity(plan, held.noise_figure_db),
         held.tx_power_dbm - _sensitivity(plan, noise),
     )
-    shared = held.gain_dbi - held.body_loss_db - handheld_clutter_db(held, frequency) - feeder
+    shared = held.gain_dbi - held.body_loss_db - feeder
     terms = sum(term.loss_db for term in terminal_terms(plan, site, frequency, 0.0))
     return ServerAnswer(constant_db=weaker + shared - terms)
 
 
-def handheld_clutter_db(held: Handheld, frequency_hz: float) -> float:
-    """Median loss of a handheld among its surroundings, P.2108-1 section 3.1. [dB]"""
+IN_TOWN = (Surroundings.TOWN, Surroundings.DENSE_TOWN)
+NEAREST_STATISTICAL_M = 250.0  # P.2108-1 section 3.2 begins here; nearer, its value here is kept
+
+
+def handheld_clutter_db(held: Handheld, frequency_hz: float, distance_m: ArrayLike) -> Numbers:
+    """Median loss of a handheld among its surroundings; one value where distance has no say. [dB]
+
+    In a town nobody knows in which street or yard its bearer stands, so P.2108-1 section 3.2
+    speaks, which is about such places; elsewhere the kind of surroundings is known, and
+    section 3.1 speaks.
+    """
+    distance = np.asarray(distance_m, dtype=float)
+    if held.surroundings in IN_TOWN:
+        return statistical_clutter_loss_db(
+            np.maximum(distance, NEAREST_STATISTICAL_M), frequency_hz
+        )
     kind = CLUTTER.get(held.surroundings)
     if kind is None:
-        return 0.0
-    return float(terminal_clutter_loss_db(kind, held.antenna_agl_m, frequency_hz))
+        return np.zeros(())
+    return terminal_clutter_loss_db(kind, held.antenna_agl_m, frequency_hz)
 
 
 def _sensitivity(plan: Plan, noise_db: float) -> float:
@@ -197,7 +211,9 @@ def site_coverage(
     loss = coverage_loss_db(sweep, radius_m, every=every, cancel=cancel, threads=threads)
     gain = gain_toward_cells_dbi(sweep, loss, pattern_table_dbi(site), threads=threads)
     constant = server_answer(plan, site).constant_db
-    margin = (constant + gain.values - loss.values).astype(np.float32)
+    distance = sweep.cell_m * _cells_away(sweep, loss)
+    clutter = handheld_clutter_db(plan.handheld, plan.radio_profile.frequency_hz, distance)
+    margin = (constant + gain.values - loss.values - clutter).astype(np.float32)
     return SiteCoverage(
         site_id=site.site_id,
         cells=CellRaster(
@@ -232,12 +248,8 @@ def pattern_table_dbi(site: Site) -> Numbers:
 
 def _sd_db(plan: Plan, sweep: SweepSite, loss: CellRaster) -> Raster:
     """Spread of the margin by cell: the model's grows with diffraction, the rest is the same."""
-    rows, cols = loss.values.shape
-    y = (loss.first_row - sweep.tx_row + loss.every * np.arange(rows)).astype(np.float32)
-    x = (loss.first_col - sweep.tx_col + loss.every * np.arange(cols)).astype(np.float32)
-    squared = np.maximum(y[:, None] ** 2 + x[None, :] ** 2, np.float32(0.25))
     per_cell = np.float32(free_space_loss_db(sweep.cell_m, sweep.frequency_hz))
-    diffraction = loss.values - per_cell - np.float32(10.0) * np.log10(squared)
+    diffraction = loss.values - per_cell - np.float32(20.0) * np.log10(_cells_away(sweep, loss))
     obstructed = np.clip(diffraction / np.float32(GRAZING_LOSS_DB), 0.0, 1.0)
     grows = np.float32(OBSTRUCTED_MODEL_SD_DB - CLEAR_MODEL_SD_DB)
     model = np.float32(CLEAR_MODEL_SD_DB) + grows * obstructed
@@ -246,6 +258,14 @@ def _sd_db(plan: Plan, sweep: SweepSite, loss: CellRaster) -> Raster:
     ).sd_db
     rest = location**2 + 2.0 * GAIN_SD_DB**2 + SENSITIVITY_SD_DB**2 + CLUTTER_SD_DB**2
     return np.asarray(np.sqrt(model**2 + np.float32(rest)), dtype=np.float32)
+
+
+def _cells_away(sweep: SweepSite, loss: CellRaster) -> Raster:
+    """Distance of each cell from the site in cells of the grid, at least half of one."""
+    rows, cols = loss.values.shape
+    y = (loss.first_row - sweep.tx_row + loss.every * np.arange(rows)).astype(np.float32)
+    x = (loss.first_col - sweep.tx_col + loss.every * np.arange(cols)).astype(np.float32)
+    return np.maximum(np.hypot(y[:, None], x[None, :]), np.float32(0.5))
 
 
 def combine_coverage(

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
+from guyline.core.network.link import LinkAssessment
 from guyline.core.network.reach import (
     Neighbours,
     least_building_route,
@@ -12,17 +14,22 @@ from guyline.core.network.reach import (
     shortest_route,
 )
 from guyline.core.plan import Need, Plan, SiteFunction, SiteId
+from guyline.core.radio.spread import chain_probability
 
 Pair = tuple[SiteId, SiteId]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NeedAssessment:
-    """Whether a need is met if only today's ready sites are built, and over which sites."""
+    """Whether a need is met if only today's ready sites are built, and over which sites.
+
+    `probability` is that all links of its route work, None where one of them is not known.
+    """
 
     need: Need
     is_met: bool
     route: tuple[SiteId, ...] = ()
+    probability: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +97,7 @@ def assess_network(
     ready: Collection[SiteId],
     working: Collection[Pair],
     alive_by_day: Sequence[Collection[SiteId]] = (),
+    links: Iterable[LinkAssessment] = (),
 ) -> NetworkAssessment:
     """Needs, weak spots and the next best action of a network.
 
@@ -101,9 +109,11 @@ def assess_network(
         Links whose margin is kept, whether or not their ends are ready.
     alive_by_day : sequence of collections of SiteId
         Ready sites that are likely still on the air at the end of each day.
+    links : iterable of LinkAssessment
+        How likely each link works.
     """
     heard = neighbours(ready, working)
-    needs = met_needs(plan, heard)
+    needs = _with_probability(met_needs(plan, heard), links)
     whole = sum(need_weight(need) for need in plan.needs)
     served = sum(need_weight(known.need) for known in needs if known.is_met)
     return NetworkAssessment(
@@ -117,6 +127,19 @@ def assess_network(
             for alive in alive_by_day
         ),
     )
+
+
+def _with_probability(
+    needs: Iterable[NeedAssessment], links: Iterable[LinkAssessment]
+) -> tuple[NeedAssessment, ...]:
+    by_pair = {link.link.ends: link.probability for link in links}
+
+    def probability(route: tuple[SiteId, ...]) -> float | None:
+        hops = [by_pair.get(frozenset(pair)) for pair in pairwise(route)]
+        known = [hop for hop in hops if hop is not None]
+        return chain_probability(known) if hops and len(known) == len(hops) else None
+
+    return tuple(replace(known, probability=probability(known.route)) for known in needs)
 
 
 def _cut_off(plan: Plan, heard: Neighbours) -> tuple[SiteId, ...]:

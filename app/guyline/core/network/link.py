@@ -183,18 +183,7 @@ def assess_link(
     )
     if profile is None or near.antenna_agl_m is None or far.antenna_agl_m is None:
         return known
-    path = assess_path(
-        profile,
-        near.antenna_agl_m,
-        far.antenna_agl_m,
-        plan.radio_profile.frequency_hz,
-        earth_k=plan.earth_k,
-        polarisation=near.antenna.polarisation,
-        bands=plan.clutter,
-        bare_ends_m=bare_ends_m(
-            plan, near, far, profile, clutter_on_path_m(profile, plan.clutter)
-        ),
-    )
+    path = path_between(plan, near, far, profile)
     known = replace(known, path=path)
     if (
         path.loss_db is None
@@ -218,7 +207,7 @@ def assess_link(
         far_end,
         path.loss_db
         + sum(term.loss_db for term in near_terms + far_terms)
-        + _polarisation_loss_db(near, far),
+        + polarisation_loss_db(near, far),
         plan.radio_profile.bandwidth_hz,
         plan.radio_profile.spreading_factor,
     )
@@ -229,6 +218,29 @@ def assess_link(
         far_terms=far_terms,
         spread=_spread(plan, near, far, path, budget.margin_db, near_terms + far_terms),
         p1812_loss_db=_p1812_loss_db(path, near.antenna.polarisation),
+    )
+
+
+def path_between(plan: Plan, near: Site, far: Site, profile: Profile) -> PathAssessment:
+    """Loss and clearance between two sites of known antenna height, with what stands on the way.
+
+    Parameters
+    ----------
+    profile : Profile
+        From `near` to `far`.
+    """
+    assert near.antenna_agl_m is not None
+    assert far.antenna_agl_m is not None
+    clutter = clutter_on_path_m(profile, plan.clutter)
+    return assess_path(
+        profile,
+        near.antenna_agl_m,
+        far.antenna_agl_m,
+        plan.radio_profile.frequency_hz,
+        earth_k=plan.earth_k,
+        polarisation=near.antenna.polarisation,
+        bands=plan.clutter,
+        bare_ends_m=bare_ends_m(plan, near, far, profile, clutter),
     )
 
 
@@ -296,7 +308,8 @@ def _p1812_loss_db(path: PathAssessment, polarisation: str) -> float | None:
 CROSS_POLAR_LOSS_DB = 15.0  # 10 to 15 dB in practice, 20 in theory; common practice, no source
 
 
-def _polarisation_loss_db(near: Site, far: Site) -> float:
+def polarisation_loss_db(near: Site, far: Site) -> float:
+    """Loss between antennas of different polarisation, 0 where they agree. [dB]"""
     same = near.antenna.polarisation is far.antenna.polarisation
     return 0.0 if same else CROSS_POLAR_LOSS_DB
 

@@ -7,8 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from guyline.core.network.link import elevation_deg, missing_for_budget, terminal_of
-from guyline.core.network.path import assess_path
+from guyline.core.network.link import (
+    elevation_deg,
+    missing_for_budget,
+    path_between,
+    polarisation_loss_db,
+    terminal_of,
+)
 from guyline.core.network.terminal_terms import clutter_height_m, terminal_terms
 from guyline.core.plan import Plan, Site, SiteId
 from guyline.core.radio.link_budget import link_budget
@@ -97,14 +102,7 @@ def pair_margin(
     if near.antenna_agl_m is None or far.antenna_agl_m is None:
         return unknown
     frequency = plan.radio_profile.frequency_hz
-    path = assess_path(
-        profile,
-        near.antenna_agl_m,
-        far.antenna_agl_m,
-        frequency,
-        earth_k=plan.earth_k,
-        polarisation=near.antenna.polarisation,
-    )
+    path = path_between(plan, near, far, profile)
     if path.loss_db is None or path.diffraction_db is None:
         return unknown
     length = profile.length_m
@@ -120,7 +118,7 @@ def pair_margin(
     budget = link_budget(
         near_end,
         far_end,
-        path.loss_db + sum(term.loss_db for term in terms),
+        path.loss_db + sum(term.loss_db for term in terms) + polarisation_loss_db(near, far),
         plan.radio_profile.bandwidth_hz,
         plan.radio_profile.spreading_factor,
     )

@@ -1,4 +1,4 @@
-"""Man-made and galactic noise, and how far it raises the noise figure of a receiver."""
+"""Man-made noise, and how far it raises the noise figure of a receiver."""
 
 from __future__ import annotations
 
@@ -25,7 +25,6 @@ _LINES = {  # Fam = c - d log10 f_MHz; Rec. ITU-R P.372 table of man-made noise,
     NoiseEnvironment.QUIET_RURAL: (53.6, 28.6),
     NoiseEnvironment.BUSINESS: (44.3, 12.3),  # business areas, 200 to 900 MHz, after P.372-8
 }
-_GALACTIC = (52.0, 23.0)
 
 PLANNING_RISE_DB = {
     NoiseEnvironment.BUSINESS: 4.0,
@@ -60,11 +59,6 @@ def man_made_noise_db(environment: NoiseEnvironment, frequency_hz: float) -> flo
     .. [1] Rec. ITU-R P.372-17, man-made noise, and P.372-8 for business areas.
     """
     return _on_line(_LINES[environment], frequency_hz)
-
-
-def galactic_noise_db(frequency_hz: float) -> float:
-    r"""Galactic noise factor above thermal noise at 290 K, :math:`52 - 23 \log_{10} f`, in dB."""
-    return _on_line(_GALACTIC, frequency_hz)
 
 
 def system_noise_figure_db(

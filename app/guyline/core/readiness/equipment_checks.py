@@ -7,7 +7,12 @@ from collections.abc import Iterable, Mapping
 from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Antenna, Gate, Plan, Site, SiteId
 from guyline.core.radio.antenna_choice import DIRECTIONAL, Direction, Overshoot, overshoot
-from guyline.core.radio.connectors import Chain, adapters_in_hand, equipment_chain
+from guyline.core.radio.connectors import (
+    Chain,
+    adapters_in_hand,
+    adapters_to_obtain,
+    equipment_chain,
+)
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -224,7 +229,10 @@ def _chain_finding(site: Site, chain: Chain) -> Finding:
             source="geometry of the interfaces as general references state it",
         ),
         remedy=Remedy(
-            action=RemedyAction.OBTAIN, site_id=site.site_id, what=f"an adapter: {lacking}"
+            action=RemedyAction.OBTAIN,
+            site_id=site.site_id,
+            what=" and ".join(f"'{item.name}'" for item in adapters_to_obtain(chain))
+            + " and put it on the checklist under that name",
         )
         if lacking
         else None,

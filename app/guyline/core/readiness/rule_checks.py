@@ -19,6 +19,7 @@ from guyline.core.radio.rules import (
     density_check,
     dwell_check,
     max_packets_per_hour,
+    max_tx_power_dbm,
     power_check,
     rule_path,
 )
@@ -152,20 +153,24 @@ def _time_on_air_s(plan: Plan, site: Site) -> float:
 def _radiated_power(plan: Plan, site: Site, rule: RadioRule) -> Finding:
     emission = _emission(plan, site)
     check = power_check(rule, emission)
-    value, over, verdict = check.value, check.over, _LIMIT_VERDICTS[check.answer]
+    value, verdict = check.value, _LIMIT_VERDICTS[check.answer]
+    power, feeder, gain = (emission.tx_power_dbm, emission.feeder_loss_db, emission.gain_dbi)
     remedy = None
-    if over is None:
+    if value is None:
         remedy = Remedy(
             action=RemedyAction.ENTER,
             site_id=site.site_id,
             what="transmit power, feeder and antenna gain",
         )
-    elif verdict is Verdict.NO_GO and site.radio.tx_power_dbm is not None:
+    elif verdict is Verdict.NO_GO and None not in (power, feeder, gain):
+        assert power is not None
+        assert feeder is not None
+        assert gain is not None
         # rounded down to a whole dB, the step in which such radios are set
         remedy = Remedy(
             action=RemedyAction.LOWER_TX_POWER,
             site_id=site.site_id,
-            value=float((site.radio.tx_power_dbm - over) // 1),
+            value=float(round(max_tx_power_dbm(rule, feeder, gain, power), 6) // 1),
             unit="dBm",
         )
     return Finding(

@@ -113,7 +113,9 @@ def combine(
         plan=plan,
         sites=tuple(judged),
         links=tuple(links),
-        network=assess_network(plan, [s.site_id for s in ready], working, _up_by_day(ready)),
+        network=assess_network(
+            plan, [s.site_id for s in ready], working, _up_by_day(ready), links
+        ),
         traffic=traffic,
     )
 

@@ -13,6 +13,7 @@ from guyline.services.documents.content import LeadLine, ReviewLine, ReviewPage
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.revision import content_digest
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
+from guyline.services.wording.traffic import capacity_sentence
 
 MOST_WEAK_SPOTS = 3  # our choice: the page must stay one that is read
 
@@ -64,6 +65,10 @@ def _network(assessment: PlanAssessment) -> Iterable[LeadLine]:
         yield LeadLine(lead="Next", line=_next(network.next_actions[0]))
     for spot in network.weak_spots[:MOST_WEAK_SPOTS]:
         yield LeadLine(lead="Weak spot", line=_weak(spot))
+    traffic = assessment.traffic
+    growth = "" if traffic is None else capacity_sentence(assessment.plan, traffic)
+    if growth:
+        yield LeadLine(lead="Traffic", line=growth)
     if network.cut_off:
         yield LeadLine(
             lead="Cut off",
