@@ -12,6 +12,7 @@ from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.link_view import EMPTY, NOT_LISTED, LinkView
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import PathEnd, Selection
+from guyline.widgets.link_chain import LinkChain
 from guyline.widgets.link_panel import LinkPanel
 from guyline.widgets.link_pattern import LinkPattern
 from guyline.widgets.link_waterfall import LinkWaterfall
@@ -129,3 +130,28 @@ def test_the_pictures_are_painted_in_both_themes(qtbot, desk, panel, dark):
             for y in range(0, image.height(), 3)
         }
         assert len(colors) > 4  # more than an empty sheet
+
+
+def test_the_chain_is_drawn_and_a_bad_mate_is_told(qtbot, desk, panel):
+    document, selection, live, _ = desk
+    plan = document.plan
+    hill = plan.site(HILL)
+    feeder = replace(hill.feeder, length_m=4.0, near_port="RP-SMA plug", far_port="N plug")
+    changed = replace(
+        hill,
+        radio=replace(hill.radio, port="SMA jack"),
+        antenna=replace(hill.antenna, port="N jack"),
+        feeder=feeder,
+    )
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(plan.with_site(changed), "Enter connectors")
+    selection.select_path((end_at(plan, HILL), end_at(plan, HALL)))
+    (chain,) = shown(panel, LinkChain)  # of HALL no connector is entered
+    assert chain.accessibleName() == f"From radio to antenna at {HILL}"
+    assert "✕ SMA jack to RP-SMA plug: threads up, no contact" in chain.accessibleDescription()
+    assert "One adapter is lacking." in chain.accessibleDescription()
+    chain.resize(340, chain.heightForWidth(340))
+    image = chain.grab().toImage()
+    rows = range(0, image.height(), 3)
+    colors = {image.pixelColor(x, y).name() for x in range(image.width()) for y in rows}
+    assert len(colors) > 4

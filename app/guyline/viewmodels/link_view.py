@@ -9,10 +9,19 @@ from PySide6.QtCore import QObject, Signal
 
 from guyline.core.network.budget_steps import BudgetStep, budget_steps
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Link, Pattern, Plan, Site, SiteId
+from guyline.core.plan import Antenna, Link, Pattern, Site, SiteId
 from guyline.core.radio.antenna import gain_toward_dbi
+from guyline.core.radio.antenna_choice import (
+    DIRECTIONAL,
+    lean_cost_db,
+    pointing_cost_db,
+    pointing_tolerance_deg,
+)
+from guyline.core.readiness.assessment import PlanAssessment
+from guyline.core.readiness.finding import FindingCode
 from guyline.core.units import Numbers
 from guyline.services.wording.numbers import percent
+from guyline.viewmodels.link_chain import ChainView, chain_view
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
 
@@ -69,9 +78,21 @@ class PatternView:
     elevation_deg: Numbers
     gain_dbi: Numbers
     neighbours: tuple[Neighbour, ...]
+    aim: str = ""
+    """What bad aim costs, in words."""
+    better: str = ""
+    """Antennas of the catalogue that reach the worst served neighbour better, with their gain."""
 
     @property
     def sentence(self) -> str:
+        return " ".join(words for words in (self._gain_words, self.aim, self._other) if words)
+
+    @property
+    def _other(self) -> str:
+        return f"Better there: {self.better}." if self.better else ""
+
+    @property
+    def _gain_words(self) -> str:
         if not self.neighbours:
             return f"{self.site_id}: {self.name}."
         worst = min(self.neighbours, key=lambda n: n.gain_dbi)
@@ -164,8 +185,16 @@ class LinkView(QObject):
         return tuple(
             pattern
             for site_id in (link.link.from_id, link.link.to_id)
-            if (pattern := _pattern(plan, plan.site(site_id), assessment.links)) is not None
+            if (pattern := _pattern(assessment, plan.site(site_id))) is not None
         )
+
+    def chains(self) -> tuple[ChainView, ...]:
+        """From radio to antenna at both ends."""
+        link, assessment = self.link, self._live.current
+        if link is None or assessment is None:
+            return ()
+        plan, ends = assessment.plan, (link.link.from_id, link.link.to_id)
+        return tuple(chain_view(plan, plan.site(site_id)) for site_id in ends)
 
     def _ends(self) -> tuple[SiteId, SiteId] | None:
         path = self._selection.path
@@ -192,17 +221,18 @@ def _direction(link: LinkAssessment, forward: bool, required_db: float) -> Direc
 SHOWN_ELEVATION_DEG = 30.0  # steeper neighbours are rare; they widen the picture
 
 
-def _pattern(plan: Plan, site: Site, links: tuple[LinkAssessment, ...]) -> PatternView | None:
+def _pattern(assessment: PlanAssessment, site: Site) -> PatternView | None:
     antenna = site.antenna
     if antenna.gain_dbi is None:
         return None
     neighbours = tuple(
         Neighbour(site_id=link.link.other(site.site_id), elevation_deg=up, gain_dbi=used)
-        for link in links
+        for link in assessment.links
         if site.site_id in link.link.ends
         and (up := link.elevation_from_deg(site.site_id)) is not None
         and (used := _gain_used_dbi(link, site.site_id)) is not None
     )
+    worst = min(neighbours, key=lambda n: n.gain_dbi, default=None)
     reach = max([SHOWN_ELEVATION_DEG, *(abs(n.elevation_deg) + 5.0 for n in neighbours)])
     elevation = np.linspace(-reach, reach, 241)
     gain = gain_toward_dbi(
@@ -222,7 +252,33 @@ def _pattern(plan: Plan, site: Site, links: tuple[LinkAssessment, ...]) -> Patte
         elevation_deg=elevation,
         gain_dbi=np.asarray(gain),
         neighbours=neighbours,
+        aim=aim_words(antenna, worst.elevation_deg) if worst is not None else "",
+        better=_better(assessment, site.site_id),
     )
+
+
+BAD_AIM_DEG = 10.0  # our choice: a bracket that turned a little in the wind
+LEAN_DEG = 5.0  # our choice: a mast that looks upright and is not
+TOLERATED_DB = 1.0
+
+
+def aim_words(antenna: Antenna, elevation_deg: float) -> str:
+    """Return what a turned antenna and a leaning mast cost toward a neighbour."""
+    lean = lean_cost_db(antenna, LEAN_DEG, elevation_deg)
+    leaning = f"a mast that leans {LEAN_DEG:g}° costs up to {max(lean, 0.0):.1f} dB."
+    if antenna.pattern not in DIRECTIONAL:
+        return leaning[:1].upper() + leaning[1:]
+    cost = pointing_cost_db(antenna, BAD_AIM_DEG, elevation_deg)
+    within = pointing_tolerance_deg(antenna, TOLERATED_DB, elevation_deg)
+    return (
+        f"{BAD_AIM_DEG:g}° off costs {cost:.1f} dB, up to {within:.0f}° off costs at most"
+        f" {TOLERATED_DB:g} dB; {leaning}"
+    )
+
+
+def _better(assessment: PlanAssessment, site_id: SiteId) -> str:
+    findings = assessment.site(site_id).findings
+    return next((f.fact("better") for f in findings if f.code is FindingCode.ANTENNA_BEAM), "")
 
 
 def _gain_used_dbi(link: LinkAssessment, site_id: SiteId) -> float | None:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
+from guyline.viewmodels.link_chain import ChainView
 from guyline.viewmodels.link_view import DirectionView, LinkView, PatternView
+from guyline.widgets.link_chain import LinkChain
 from guyline.widgets.link_pattern import LinkPattern
 from guyline.widgets.link_waterfall import LinkWaterfall
 from guyline.widgets.panel import tight
@@ -22,6 +24,7 @@ class LinkPanel(QScrollArea):
         self._title.setFont(font(13.0, bold=True))
         self._budgets = [_Budget(theme) for _ in range(2)]
         self._patterns = [_Pattern(theme) for _ in range(2)]
+        self._chains = [_Chain(theme) for _ in range(2)]
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("Link between the two chosen sites")
@@ -36,11 +39,13 @@ class LinkPanel(QScrollArea):
         self._title.setText(title)
         notes = (view.hint, view.missing, view.odds, view.other_model)
         self._note.setText("\n".join(note for note in notes if note))
-        directions, patterns = view.directions(), view.patterns()
+        directions, patterns, chains = view.directions(), view.patterns(), view.chains()
         for i, budget in enumerate(self._budgets):
             budget.show_direction(directions[i] if i < len(directions) else None)
         for i, pattern in enumerate(self._patterns):
             pattern.show_pattern(patterns[i] if i < len(patterns) else None)
+        for i, chain in enumerate(self._chains):
+            chain.show_chain(chains[i] if i < len(chains) else None)
 
     def _lay_out(self) -> None:
         sheet = QWidget()
@@ -48,7 +53,8 @@ class LinkPanel(QScrollArea):
         rows = QVBoxLayout(sheet)
         rows.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         rows.setSpacing(GRID_PX)
-        for widget in (self._title, self._note, *self._budgets, *self._patterns):
+        pictures = (*self._budgets, *self._patterns, *self._chains)
+        for widget in (self._title, self._note, *pictures):
             rows.addWidget(widget)
         rows.addStretch(1)
         self.setWidget(sheet)
@@ -82,6 +88,21 @@ class _Pattern(QWidget):
             self._heading.setText(f"Antenna at {view.site_id}, gain by elevation")
             self._words.setText(view.sentence)
             self._picture.show_pattern(view)
+
+
+class _Chain(QWidget):
+    def __init__(self, theme: CurrentTheme) -> None:
+        super().__init__()
+        self._heading, self._words = _heading(), _text()
+        self._picture = LinkChain(theme)
+        _stack(self, self._heading, self._picture, self._words)
+
+    def show_chain(self, view: ChainView | None) -> None:
+        self.setVisible(view is not None)
+        if view is not None:
+            self._heading.setText(f"From radio to antenna at {view.site_id}")
+            self._words.setText(view.sentence)
+            self._picture.show_chain(view)
 
 
 def _heading() -> QLabel:

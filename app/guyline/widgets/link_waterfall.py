@@ -12,7 +12,7 @@ from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme, font
 
 _ROW_PX = 3 * GRID_PX
 _BAR_PX = 10
-_NAME_SHARE = 0.36
+_NAME_SHARE = 0.5  # of the width, at most
 _NUMBER_PX = 8 * GRID_PX
 
 
@@ -53,12 +53,19 @@ class LinkWaterfall(QWidget):
         self._paint_margin(painter, view)
         painter.end()
 
+    def _name_px(self) -> float:
+        """Room of the names: what the longest of them takes."""
+        assert self._view is not None
+        metrics = QFontMetricsF(font(8.5))
+        widest = max(metrics.horizontalAdvance(step.name) for step in self._view.steps)
+        return min(widest + 2 * GRID_PX, _NAME_SHARE * self.width())
+
     def _x(self, level_dbm: float) -> float:
         assert self._view is not None
         levels = [step.level_dbm for step in self._view.steps]
         low = min(*levels, self._view.sensitivity_dbm) - 5.0
         high = max(levels) + 3.0
-        left = _NAME_SHARE * self.width()
+        left = self._name_px()
         room = self.width() - left - _NUMBER_PX
         return left + room * (level_dbm - low) / (high - low)
 
@@ -108,7 +115,7 @@ class LinkWaterfall(QWidget):
         painter.setFont(font(8.5, bold=bold))
         painter.setPen(QColor(self._theme.value.ink))
         top = row * _ROW_PX
-        room = _NAME_SHARE * self.width() - GRID_PX
+        room = self._name_px() - GRID_PX
         shown = QFontMetricsF(painter.font()).elidedText(name, Qt.TextElideMode.ElideRight, room)
         middle = Qt.AlignmentFlag.AlignVCenter
         painter.drawText(QRectF(0, top, room, _ROW_PX), middle, shown)
