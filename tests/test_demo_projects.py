@@ -69,6 +69,18 @@ def test_each_site_shows_what_its_story_says(assessment):
     assert SiteId("SKARN") in [s.site_id for s in assessment.sites_lacking_power]
 
 
+def test_a_plug_meets_a_plug_a_beam_passes_over_the_town_and_needs_have_traffic(assessment):
+    def found(name, code):
+        return next(f for f in assessment.site(SiteId(name)).findings if f.code is code)
+
+    assert found("HOLLOW", FindingCode.CONNECTORS).fact("lacking") == "N jack to N jack"
+    beam = found("KITE", FindingCode.ANTENNA_BEAM)
+    assert beam.verdict is Verdict.CONDITIONS
+    assert beam.fact("below") == "yes"
+    assert assessment.traffic.capacity.factor > 1.0
+    assert all(assessment.site(SiteId(s)).verdict is Verdict.GO for s in ("TOWN", "PORT", "HOB"))
+
+
 def test_relays_on_hilltops_have_clear_links_between_them(plan, assessment):
     relays = {s.site_id for s in plan.sites if s.function is SiteFunction.RELAY}
     between = [k for k in assessment.links if k.link.ends <= relays]

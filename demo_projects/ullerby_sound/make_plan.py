@@ -105,6 +105,7 @@ RELAY = Radio(
     receive_a=0.0053,
     transmit_a=0.120,
     host_a=0.001,
+    port="SMA jack",
     source="catalogue: maker's data sheet of the class, transmit current from memory",
 )
 POCKET = Radio(
@@ -115,6 +116,7 @@ POCKET = Radio(
     receive_a=0.0053,
     transmit_a=0.045,
     host_a=0.001,
+    port="SMA jack",
     source="catalogue: maker's data sheet of the class, transmit current from memory",
 )
 DESK = Radio(
@@ -125,6 +127,7 @@ DESK = Radio(
     receive_a=0.0053,
     transmit_a=0.118,
     host_a=0.040,
+    port="SMA jack",
     source="catalogue: maker's data sheet of the class, transmit current and host from memory",
 )
 GATEWAY = Radio(
@@ -143,14 +146,17 @@ OMNI_5 = Antenna(
     gain_dbi=5.0,
     low_hz=860_000_000.0,
     high_hz=930_000_000.0,
+    port="N jack",
     source="catalogue: label",
 )
+OMNI_10 = replace(OMNI_5, catalogue_key="omni-10", gain_dbi=10.0)
 OMNI_3 = replace(OMNI_5, catalogue_key="omni-3", gain_dbi=3.0)
 DIPOLE = replace(
     OMNI_5,
     catalogue_key="dipole",
     pattern=Pattern.DIPOLE,
     gain_dbi=2.15,
+    port="N plug",
     source="exact: half-wave dipole",
 )
 
@@ -163,6 +169,8 @@ def foam_6mm(length_m: float, *, has_arrestor: bool = False) -> Feeder:
         k2_db_per_100ft=0.00033,
         joints=4 if has_arrestor else 2,
         has_arrestor=has_arrestor,
+        near_port="SMA plug",
+        far_port="N plug",
         source="catalogue: maker's published loss formula",
     )
 
@@ -363,8 +371,8 @@ KITE = Site(
     function=SiteFunction.RELAY,
     position=place(17.55, 7.75),
     antenna_agl_m=6.0,
-    radio=replace(RELAY, identifier="U-04"),
-    antenna=OMNI_5,
+    radio=replace(RELAY, identifier="U-04", tx_power_dbm=19.0),  # for the long antenna
+    antenna=OMNI_10,
     feeder=foam_6mm(2.0, has_arrestor=True),
     power=solar(50.0, lifepo4(640.0), coldest_c=-4.0),
     packets_per_hour=120.0,
@@ -374,7 +382,8 @@ KITE = Site(
     hazards=frozenset({Hazard.LIGHTNING, Hazard.LONG_WALK, Hazard.STORM_DEBRIS}),
     access="Forest road to the barrier, 4x4 to the saddle, then 35 minutes on foot north.",
     nearest_hospital="Ullerby clinic, 2 hours with the walk",
-    notes="The ranger said yes on the telephone; the letter is promised.",
+    notes="The ranger said yes on the telephone; the letter is promised. The long antenna was"
+    " what the store had.",
 )
 CRANE = Site(
     site_id=SiteId("CRANE"),
@@ -474,7 +483,8 @@ HOLLOW = Site(
     hazards=frozenset({Hazard.MAINS, Hazard.POWER_LINES}),
     access="Valley road, school on the right after the second ford.",
     nearest_hospital="Ullerby clinic, by boat from the landing, 1 hour",
-    notes="Shelter for 60 people. The spur to the north-east stands in the way.",
+    notes="Shelter for 60 people. The spur to the north-east stands in the way. Antenna and cable"
+    " both end in a plug.",
 )
 LANDING = Site(
     site_id=SiteId("LANDING"),
@@ -484,7 +494,7 @@ LANDING = Site(
     antenna_agl_m=8.0,
     radio=replace(POCKET, identifier="U-10"),
     antenna=DIPOLE,
-    feeder=foam_6mm(6.0),
+    feeder=replace(foam_6mm(6.0), far_port="N jack"),
     power=PowerSystem(
         source=PowerSource.BATTERY,
         battery=lifepo4(76.8),
@@ -536,12 +546,12 @@ LINKS = (
     ("SHALE", "STELL"),
 )
 NEEDS = (
-    ("TOWN", "PORT", 1, "Situation reports to the outside"),
-    ("DUNMARL", "TOWN", 1, "Shelter list twice a day"),
-    ("SKARN", "TOWN", 1, "Casualties and medicine"),
-    ("HOLLOW", "TOWN", 1, "Shelter of 60 people"),
-    ("LANDING", "PORT", 2, "Ferry and supplies"),
-    ("STELL", "TOWN", 3, "Stock of the store"),
+    ("TOWN", "PORT", 1, "Situation reports to the outside", 10.0),
+    ("DUNMARL", "TOWN", 1, "Shelter list twice a day", 4.0),
+    ("SKARN", "TOWN", 1, "Casualties and medicine", 5.0),
+    ("HOLLOW", "TOWN", 1, "Shelter of 60 people", 4.0),
+    ("LANDING", "PORT", 2, "Ferry and supplies", 3.0),
+    ("STELL", "TOWN", 3, "Stock of the store", 2.0),
 )
 
 
@@ -633,8 +643,14 @@ def plan() -> Plan:
         sites=tuple(answered(site) for site in sites),
         links=tuple(Link(from_id=SiteId(a), to_id=SiteId(b)) for a, b in LINKS),
         needs=tuple(
-            Need(from_id=SiteId(a), to_id=SiteId(b), priority=urgency, description=what)
-            for a, b, urgency, what in NEEDS
+            Need(
+                from_id=SiteId(a),
+                to_id=SiteId(b),
+                priority=urgency,
+                description=what,
+                packets_per_hour=packets,
+            )
+            for a, b, urgency, what, packets in NEEDS
         ),
         places=tuple(served_place(*row) for row in PLACES),
         terrain_sources=(TERRAIN,),
