@@ -61,6 +61,13 @@ def test_every_setting_that_differs_is_named_and_stops_the_site(change, told) ->
     assert (finding.verdict, finding.fact("wrong")) == (Verdict.NO_GO, told)
 
 
+def test_a_frequency_may_differ_by_a_step_of_the_synthesiser() -> None:
+    step = replace(AS_PLANNED, frequency_hz=869_525_061.0)
+    assert found(step)[FindingCode.READ_BACK].verdict is Verdict.GO
+    next_but_one = replace(AS_PLANNED, frequency_hz=869_527_000.0)
+    assert found(next_but_one)[FindingCode.READ_BACK].verdict is Verdict.NO_GO
+
+
 def test_every_setting_of_the_record_is_compared() -> None:
     assert {s[2] for s in settings_of(plan(), replace(plan().site(HILL), bench=AS_PLANNED))} == {
         *("HILL-01", 869.525, 125.0, 10, 5, 14.0, "Flood one", "K-07")

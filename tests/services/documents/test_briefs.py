@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from guyline.core.plan import Gate, GateRecord, Link, Plan
+from guyline.core.plan import ChecklistItem, Gate, GateRecord, Link, Plan
 from guyline.services.documents.box_labels import box_labels
 from guyline.services.documents.comms_plan import comms_plan
 from guyline.services.documents.content import CommsPlan
@@ -135,6 +135,22 @@ def test_a_label_names_whom_to_ask_and_when_the_box_goes_away() -> None:
     changed = plan.with_site(replace(plan.site(HILL), gate_records=(promised,)))
     again = {n.site_id: n for n in box_labels(changed, assessed(changed), printing(plan)).labels}
     assert again[HILL].remove_by == "20 Jun 2026"
+
+
+def test_every_load_has_a_label_that_tells_its_mass_and_its_battery() -> None:
+    plan = full_plan()
+    kit = (
+        ChecklistItem(name="Generator", mass_kg=31.0),
+        ChecklistItem(name="Battery, charged"),
+        ChecklistItem(name="Mast", mass_kg=9.0),
+    )
+    plan = plan.with_site(replace(plan.site(HILL), checklist=kit))
+    page = box_labels(plan, assessed(plan), printing(plan))
+    # the hill's battery: 400 Wh x 0.0105 kg/Wh = 4.2 kg
+    assert [label.piece for label in page.labels if label.site_id == HILL] == [
+        "Load 1 of 2, 31.0 kg, two persons carry",
+        "Load 2 of 2, 13.2 kg, battery 400 Wh",
+    ]
 
 
 def test_a_label_of_a_bare_plan_leaves_blanks() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from guyline.core.plan import Gate, Plan, Site
 from guyline.core.readiness.finding import (
     Comparison,
@@ -16,6 +18,7 @@ from guyline.core.readiness.finding import (
 
 MOST_VSWR = 2.0  # common practice, no source: mismatch loss 0.51 dB
 LEAST_SOAK_HOURS = 24.0  # common practice, no source
+FREQUENCY_STEP = 1e-6  # of the frequency; transceivers set it in steps of some tens of hertz
 
 Setting = tuple[str, float | str | None, float | str | None, str]
 """Name, planned, read back, unit."""
@@ -60,11 +63,19 @@ def setting_words(value: float | str | None, unit: str) -> str:
     return f"{number} {unit}".strip()
 
 
+def is_as_planned(setting: Setting) -> bool:
+    """Whether a setting that was read back is the planned one, but for a synthesiser's step."""
+    _, planned, found, _ = setting
+    if isinstance(planned, str) or isinstance(found, str) or planned is None or found is None:
+        return planned == found
+    return math.isclose(planned, found, rel_tol=FREQUENCY_STEP)
+
+
 def _read_back(plan: Plan, site: Site) -> tuple[Finding, ...]:
     read = [setting for setting in settings_of(plan, site) if _is_known(setting[2])]
     if not read:
         return ()
-    wrong = [setting for setting in read if setting[1] != setting[2]]
+    wrong = [setting for setting in read if not is_as_planned(setting)]
     words = "; ".join(
         f"{name} {setting_words(found, unit)}, planned {setting_words(planned, unit)}"
         for name, planned, found, unit in wrong

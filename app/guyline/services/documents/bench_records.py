@@ -10,6 +10,7 @@ from guyline.core.readiness.bench_checks import (
     LEAST_SOAK_HOURS,
     MOST_VSWR,
     Setting,
+    is_as_planned,
     setting_words,
     settings_of,
 )
@@ -59,7 +60,7 @@ def _setting(setting: Setting) -> BenchSetting:
         name=name[:1].upper() + name[1:],
         planned=setting_words(planned, unit) if is_planned else None,
         read_back=setting_words(found, unit) if is_read else "",
-        differs=is_read and planned != found,
+        differs=is_read and not is_as_planned(setting),
     )
 
 

@@ -7,25 +7,46 @@ from datetime import timedelta
 
 from guyline.core.plan import Gate, Incident, Plan, Site
 from guyline.core.readiness.assessment import PlanAssessment
+from guyline.core.readiness.packing import Load, Packing, packing_of
 from guyline.services.documents.content import BoxLabel, BoxLabels
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.revision import content_digest
 
 
 def box_labels(plan: Plan, assessment: PlanAssessment, printing: Printing) -> BoxLabels:
-    """One label a site: purpose, whom to call, when it goes away."""
+    """One label a box: purpose, whom to call, when it goes away, and what carriers must know."""
     page = BoxLabels(
         imprint=imprint(plan, printing),
-        labels=tuple(_label(plan.incident, site) for site in plan.sites),
+        labels=tuple(
+            _label(plan.incident, site, piece)
+            for site in plan.sites
+            for piece in _pieces(packing_of(plan, site))
+        ),
     )
     return replace(page, imprint=replace(page.imprint, digest=content_digest(page)))
 
 
-def _label(incident: Incident, site: Site) -> BoxLabel:
+def _pieces(packing: Packing) -> tuple[str, ...]:
+    """A line for each load; one empty line where there is none."""
+    count = len(packing.loads)
+    return tuple(_piece(n, count, load) for n, load in enumerate(packing.loads, 1)) or ("",)
+
+
+def _piece(number: int, count: int, load: Load) -> str:
+    words = [f"Load {number} of {count}", f"{load.mass_kg:.1f} kg"]
+    if load.carriers > 1:
+        words.append("two persons carry")
+    energies = [line.battery_wh for line in load.lines if line.battery_wh is not None]
+    words += [f"battery {wh:.0f} Wh" for wh in energies]
+    return ", ".join(words)
+
+
+def _label(incident: Incident, site: Site, piece: str) -> BoxLabel:
     contact = ", ".join(part for part in (incident.planner, incident.planner_phone) if part)
     return BoxLabel(
         site_id=site.site_id,
         name=site.name,
+        piece=piece,
         purpose=f"Emergency radio, {incident.name}" if incident.name else "Emergency radio",
         contact=contact or None,
         remove_by=_remove_by(incident, site),

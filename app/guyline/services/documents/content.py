@@ -233,10 +233,12 @@ class VoiceBrief:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxLabel:
-    """What stands on the box of a site, for whoever finds it."""
+    """What stands on a box of a site, for whoever carries or finds it."""
 
     site_id: SiteId
     name: str
+    piece: str
+    """Which box of how many, and what it weighs; "" where nothing is packed."""
     purpose: str
     contact: str | None
     remove_by: str | None
@@ -244,7 +246,7 @@ class BoxLabel:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxLabels:
-    """Labels to cut out, one a site."""
+    """Labels to cut out, one a box."""
 
     imprint: Imprint
     labels: tuple[BoxLabel, ...]

@@ -165,7 +165,7 @@ def _label(label: BoxLabel, width: float) -> Block:
     return stack(
         [
             text(label.site_id, TITLE, width=inner),
-            *([text(label.name, width=inner)] if label.name else []),
+            *[text(words, width=inner) for words in (label.name, label.piece) if words],
             text(label.purpose, HEADING, width=inner),
             text("DO NOT UNPLUG OR MOVE", HEADING, width=inner),
             field("Questions to", label.contact, label_width=28.0, width=inner),
