@@ -154,6 +154,9 @@ class FindingStrip(QFrame):
         else:
             super().keyPressEvent(event)
 
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        event.accept()  # the release is ours too
+
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:
             self.toggle()
