@@ -46,7 +46,8 @@ def test_a_row_shows_verdict_margin_power_and_kit(desk: Desk) -> None:
     assert cells["verdict"] == assessed.verdict.value
     assert cells["weakest_link"].startswith(f"+{assessed.weakest_link.margin_db:.1f} dB to ")  # type: ignore[union-attr]
     assert "to day 14" in cells["power"]
-    assert cells["kit"] == "2 of 2"
+    items = len(desk.document.plan.site(HILL).checklist)
+    assert cells["kit"] == f"{items} of {items}"
     assert cells["permission"] == "written, to 31 Dec"
     assert cells["antenna_agl_m"] == f"{desk.document.plan.site(HILL).antenna_agl_m:.1f} m"
 
