@@ -26,7 +26,8 @@ def pair(first: str, second: str, *, by_tail: bool = True) -> Likeness | None:
         ("NODE-I1", "node_1l", Likeness.SAME),
         ("7f3a1234", "7f3a1243", Likeness.SWAPPED),
         ("aa01c9f2", "bb77c9f2", Likeness.TAIL),
-        ("U-01", "U-10", None),  # neighbours in a short running number
+        ("U-01", "U-10", None),  # neighbours in a running number
+        ("Site 1234", "Site 1243", None),
         ("HALL-01", "HILL-01", None),  # the sign between makes two words of it
         ("HALL", "HLAL", None),
         ("", "", None),

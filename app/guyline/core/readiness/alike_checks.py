@@ -19,7 +19,7 @@ from guyline.core.readiness.finding import (
 
 _LOOKS_LIKE = str.maketrans({"o": "0", "l": "1", "i": "1", "|": "1"})
 TAIL = 4  # displays of the class show the last four signs of an identifier: common practice
-LEAST_FIGURES = 4  # our choice: in shorter running numbers everybody expects neighbours
+LEAST_FIGURES = 5  # our choice: shorter ones are running numbers, whose neighbours are expected
 
 
 class Likeness(StrEnum):

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from guyline.core.plan import ChecklistItem, Plan, SiteId, StockItem
 
@@ -20,6 +21,7 @@ _NO_CABLE_WORDS = frozenset({"power", "mains", "charger", "network", "tape", "ti
 _SPARE = "spare "
 
 
+@lru_cache(maxsize=4096)  # a kit's names come back at every site
 def item_kind(name: str) -> str:
     """What a thing is, whatever its description: "Battery, charged and tested" is a battery.
 
@@ -145,9 +147,6 @@ class BillLine:
     @property
     def _open(self) -> int:
         return sum(share.open for share in self.shares)
-
-    def share(self, site_id: SiteId) -> Share | None:
-        return next((share for share in self.shares if share.site_id == site_id), None)
 
 
 def bill_of_materials(plan: Plan) -> tuple[BillLine, ...]:
