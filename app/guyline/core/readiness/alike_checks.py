@@ -45,7 +45,7 @@ def tail(identifier: str) -> str:
 def swapped(name: str) -> frozenset[str]:
     """Every folded name that two neighbouring figures of this one, exchanged, would give."""
     signs = folded(name)
-    if sum(sign.isdigit() for sign in signs) < LEAST_FIGURES:
+    if sum(sign.isdigit() for sign in name) < LEAST_FIGURES:
         return frozenset()
     return frozenset(
         signs[:n] + signs[n + 1] + signs[n] + signs[n + 2 :]
