@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+
+import numpy as np
 
 from guyline.core.network.effect import NetworkAssessment
 from guyline.core.network.link import LinkAssessment
@@ -118,3 +121,22 @@ def test_no_chance_is_called_certain() -> None:
         "> 99 %",
         "> 99 %",
     ]
+
+
+def test_sites_up_are_a_band_from_the_tenth_to_the_ninetieth_percentile() -> None:
+    # by hand: one site certain, one up on day 1 in half of the runs: 1 or 2 sites of 2
+    runs = np.array([[1, 1], [1, 0]] * 4, dtype=np.uint8)
+    shown = assessment((1.0, 1.0), (1.0, 0.5), days=2)
+    sure, doubtful = shown.sites
+    power = replace(doubtful.power, alive_runs=np.packbits(runs).tobytes())
+    view = days_view(replace(shown, sites=(sure, replace(doubtful, power=power))))
+    assert view.up is not None
+    assert (view.up.low, view.up.high) == ((2.0, 1.0), (2.0, 2.0))
+    assert view.up_end_text == "1–2 of 2"
+    assert "1 to 2 of 2 sites up in eight cases of ten" in view.up_text(1)
+
+
+def test_sites_up_of_unknown_power_are_unknown() -> None:
+    view = days_view(assessment((), days=3))
+    assert view.up is None
+    assert view.up_end_text == UNKNOWN

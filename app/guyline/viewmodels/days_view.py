@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from guyline.core.network.effect import met_needs
 from guyline.core.network.reach import neighbours
 from guyline.core.plan import Incident, SiteId
+from guyline.core.power.timeline import Timeline, sites_up
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.core.readiness.site_verdict import UP_PROBABILITY
@@ -64,6 +65,8 @@ class DaysView:
     met_by_day: tuple[int, ...] = ()
     is_least: bool = False
     """Whether more needs may be met than counted: sites of unknown power count as off the air."""
+    up: Timeline | None = None
+    """How many of all sites are up each day; None where that is known of none."""
     problem: str = ""
 
     def day_text(self, day: int) -> str:
@@ -86,6 +89,25 @@ class DaysView:
         more = "; sites of unknown power count as off the air" if self.is_least else ""
         return f"{words}: {least}{self.met_by_day[day]} of {self.needs} needs met{more}"
 
+    def up_text(self, day: int) -> str:
+        """How many sites are up on a day, with the doubt that the weather leaves."""
+        words = f"D{self.day_text(day)[1:]}"
+        if self.up is None:
+            return f"{words}: sites up {UNKNOWN}"
+        low, high = self.up.low[day], self.up.high[day]
+        band = f"{low:.0f}" if low == high else f"{low:.0f} to {high:.0f}"
+        more = f"; {self.up.unknown} more {UNKNOWN}" if self.up.unknown else ""
+        return f"{words}: {band} of {len(self.bands)} sites up in eight cases of ten{more}"
+
+    @property
+    def up_end_text(self) -> str:
+        """What stands at the end of the line of sites up."""
+        if self.up is None:
+            return UNKNOWN
+        low, high = self.up.low[-1], self.up.high[-1]
+        band = f"{low:.0f}" if low == high else f"{low:.0f}–{high:.0f}"
+        return f"{band} of {len(self.bands)}"
+
     @property
     def needs_end_text(self) -> str:
         """What stands at the end of the line of needs."""
@@ -101,6 +123,8 @@ class DaysView:
             return self.problem
         parts = [f"{counted(self.days, 'day')} from {self.day_text(0)}."]
         parts += [_band_sentence(band) for band in self.bands]
+        if self.up is not None:
+            parts.append(f"{self.up_text(self.days - 1)}.")
         if self.met_by_day:
             parts.append(self._needs_sentence())
         elif self.needs:
@@ -163,7 +187,13 @@ def days_view(assessment: PlanAssessment) -> DaysView:
         needs=len(assessment.plan.needs),
         met_by_day=_least_met(assessment, bands, days) if is_least else met,
         is_least=is_least,
+        up=_sites_up(assessment, days),
     )
+
+
+def _sites_up(assessment: PlanAssessment, days: int) -> Timeline | None:
+    up = sites_up([site.power for site in assessment.sites], days)
+    return None if up.unknown == len(assessment.sites) else up
 
 
 def _days(incident: Incident, assessment: PlanAssessment) -> int:

@@ -19,10 +19,11 @@ from guyline.widgets.days_strip_bands import (
     paint_axis,
     paint_band,
     paint_needs,
+    paint_sites_up,
 )
 from guyline.widgets.theme import CurrentTheme, Theme
 
-AXIS_PX, NEEDS_PX = 15, 20
+AXIS_PX, UP_PX, NEEDS_PX = 15, 16, 20
 
 
 class DaysStrip(QWidget):
@@ -41,6 +42,7 @@ class DaysStrip(QWidget):
         self.bands = DayBands(theme.value)
         self.bands.setAccessibleName("Days of the mission")
         self._axis = _Painted(AXIS_PX, self._paint_axis)
+        self._up = _Painted(UP_PX, self._paint_up)
         self._needs = _Painted(NEEDS_PX, self._paint_needs)
         self._empty = QLabel()
         self._empty.setObjectName("muted")
@@ -50,6 +52,7 @@ class DaysStrip(QWidget):
         self.model.changed.connect(self._show)
         selection.site_changed.connect(self.bands.select)
         self.bands.site_chosen.connect(lambda site: selection.select_site(SiteId(site)))
+        self._up.pointed_at.connect(self._tell_up)
         self._needs.pointed_at.connect(self._tell_needs)
         theme.changed.connect(self._use_theme)
         self._show(self.model.view)
@@ -66,30 +69,34 @@ class DaysStrip(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 4, 0, 4)
         rows.setSpacing(0)
-        for part in (self._axis, self._scroll, self._needs, self._empty):
+        for part in (self._axis, self._scroll, self._up, self._needs, self._empty):
             rows.addWidget(part, 1 if part in (self._scroll, self._empty) else 0)
 
     def _show(self, view: DaysView) -> None:
         self.bands.show_view(view)
         self._empty.setText(view.problem)
-        for part in (self._axis, self._scroll, self._needs):
+        for part in (self._axis, self._scroll, self._up, self._needs):
             part.setVisible(not view.problem)
         self._empty.setVisible(bool(view.problem))
         self.bands.setAccessibleDescription(view.summary)
         self._fit_rows()
-        self._axis.update()
-        self._needs.update()
+        for part in (self._axis, self._up, self._needs):
+            part.update()
 
     def _use_theme(self, theme: Theme) -> None:
         self.bands.use_theme(theme)
-        self._axis.update()
-        self._needs.update()
+        for part in (self._axis, self._up, self._needs):
+            part.update()
 
     def _scale(self) -> DayScale:
         return DayScale(float(self.bands.width()), self.model.view.days)
 
     def _paint_axis(self, painter: QPainter, box: QRectF) -> None:
         paint_axis(painter, self._theme.value, self.model.view, self._scale())
+
+    def _paint_up(self, painter: QPainter, box: QRectF) -> None:
+        row = QRectF(0, 0, self.bands.width(), box.height())
+        paint_sites_up(painter, self._theme.value, self.model.view, self._scale(), row)
 
     def _paint_needs(self, painter: QPainter, box: QRectF) -> None:
         row = QRectF(0, 0, self.bands.width(), box.height())
@@ -102,8 +109,13 @@ class DaysStrip(QWidget):
                 self._needs.mapToGlobal(at), self.model.view.needs_text(day), self._needs
             )
 
+    def _tell_up(self, at: QPoint) -> None:
+        day = self._scale().day_at(at.x())
+        if day is not None:
+            QToolTip.showText(self._up.mapToGlobal(at), self.model.view.up_text(day), self._up)
+
     def _fit_rows(self) -> None:
-        self.bands.fit(self.height() - AXIS_PX - NEEDS_PX - 8)
+        self.bands.fit(self.height() - AXIS_PX - UP_PX - NEEDS_PX - 8)
 
     def sizeHint(self) -> QSize:
         return QSize(600, 150)

@@ -100,6 +100,28 @@ def paint_needs(
             _paint_step(painter, theme, scale.span(day)[0], track, f"{met}")
 
 
+def paint_sites_up(
+    painter: QPainter, theme: Theme, view: DaysView, scale: DayScale, row: QRectF
+) -> None:
+    """Solid as many sites as are up in nine cases of ten, hatched as may be in the best tenth."""
+    face = font(8.0)
+    _write(painter, "sites up", face, theme.ink, row.adjusted(GRID_PX, 0, 0, 0), NAME_PX - 10)
+    track = row.adjusted(NAME_PX, 2, -END_PX, -2)
+    painter.fillRect(track, QColor(theme.sunk))
+    end = QRectF(row.right() - END_PX + 6, row.top(), END_PX - 6, row.height())
+    _write(painter, view.up_end_text, face, theme.ink, end, END_PX - 8)
+    if view.up is None:
+        _paint_unknown(painter, theme, track)
+        return
+    doubt = QBrush(QColor(theme.ink), Qt.BrushStyle.BDiagPattern)
+    for day in range(view.days):
+        left, width = scale.span(day)
+        low = round(track.height() * view.up.low[day] / len(view.bands))
+        high = round(track.height() * view.up.high[day] / len(view.bands))
+        painter.fillRect(QRectF(left, track.bottom() - high, width, high), doubt)
+        painter.fillRect(QRectF(left, track.bottom() - low, width, low), _calm(theme))
+
+
 def _paint_chances(
     painter: QPainter, theme: Theme, band: DayBand, scale: DayScale, track: QRectF
 ) -> None:
