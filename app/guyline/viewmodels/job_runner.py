@@ -5,9 +5,10 @@ from __future__ import annotations
 import logging
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from shiboken6 import isValid
 
 from guyline.errors import GuylineError, JobCancelled
@@ -16,6 +17,8 @@ from guyline.services.job import Job
 log = logging.getLogger(__name__)
 
 _running: set[JobRunner] = set()
+_concluded: deque[JobRunner] = deque(maxlen=16)
+"""Kept a while: Qt still uses the receiver of an event after its slot has returned."""
 
 
 class JobRunner(QObject):
@@ -42,7 +45,7 @@ class JobRunner(QObject):
         self._work = work
         self._owner = owner
         self._job = Job(lambda done, text: self.progressed.emit(done, text))
-        self._outcome: Callable[[], None] = lambda: None
+        self._outcome: Callable[[], None] = _nothing
         self._thread = threading.Thread(target=self._run, name="job", daemon=True)
         self._ended.connect(self._conclude, Qt.ConnectionType.QueuedConnection)
 
@@ -74,17 +77,23 @@ class JobRunner(QObject):
 
     def _conclude(self) -> None:
         self._thread.join()  # from here on no other thread touches this object
-        # Let go of it after this event only: Qt still uses the receiver when the slot returns.
-        QTimer.singleShot(0, lambda: _let_go(self))
+        _running.discard(self)
+        _concluded.append(self)
+        outcome = self._forget()
         if self._owner is None or isValid(self._owner):
-            self._outcome()
+            outcome()
         if self._owner is None or isValid(self._owner):
             self.finished.emit()
 
+    def _forget(self) -> Callable[[], None]:
+        """Let go of work and result, which may be large, and return what is to be told."""
+        outcome = self._outcome
+        self._work, self._outcome, self._job = _nothing, _nothing, Job()
+        return outcome
 
-def _let_go(runner: JobRunner) -> None:
-    runner._job = Job()  # the old one held on to the runner: a knot for the collector
-    _running.discard(runner)
+
+def _nothing(*given: object) -> None:
+    """Stand for work and outcome of a runner that has concluded."""
 
 
 def wait_for_jobs(seconds: float) -> bool:
