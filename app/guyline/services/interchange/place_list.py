@@ -57,20 +57,28 @@ def _place(line: str) -> Place:
 
 def _found(line: str) -> tuple[Candidate, str]:
     """Return the position and the name: what stands before it, or was left out within it."""
-    failure: InputError | None = None
+    found: tuple[Candidate, str] | None = None
     with_rest: Candidate | None = None
+    failure: InputError | None = None
     for word in list(_WORD.finditer(line))[: _MOST_NAME_WORDS + 1]:
         try:
             read = read_coordinates(_from(line, word.start()))[0]
         except InputError as error:
             failure = failure or error
             continue
-        if not _left_out(read):
-            return read, line[: word.start()].strip(_EDGES)
-        with_rest = with_rest or read
+        if _left_out(read):
+            with_rest = with_rest or read
+        elif found is None or _is_same(found[0], read):  # the word before was no part of it
+            found = read, line[: word.start()].strip(_EDGES)
+    if found is not None:
+        return found
     if with_rest is not None:
         return with_rest, _left_out(with_rest)
     raise failure or InputError("it has no position.")
+
+
+def _is_same(one: Candidate, other: Candidate) -> bool:
+    return (one.lat_deg, one.lon_deg) == (other.lat_deg, other.lon_deg)
 
 
 def _left_out(found: Candidate) -> str:
