@@ -15,6 +15,7 @@ from guyline.viewmodels.paper.blocks import BOX_MM
 from guyline.viewmodels.paper.marks import Frame, Mark, Page, Placed, Rule, Shape, Words
 from guyline.viewmodels.paper.page_size import A4, LETTER, PAGE_SIZES, PageSize
 from guyline.viewmodels.paper.pages import pages_of
+from guyline.viewmodels.paper.site_sheet_front import conductors
 from guyline.viewmodels.paper.type import BODY, IDENTIFIER, SMALL
 from sheet_stories import (
     BARE,
@@ -275,3 +276,13 @@ def test_layout_does_not_depend_on_the_device(qapp: QGuiApplication) -> None:
     sheet = sheet_of(full_plan(), HILL)
     first, second = pages_of(sheet, A4), pages_of(sheet, A4)
     assert words_of(first) == words_of(second)
+
+
+def test_plus_is_drawn_solid_above_minus_dashed_between_what_feeds_and_what_is_fed() -> None:
+    marks = conductors().marks
+    plus, minus = (mark for mark in marks if isinstance(mark, Rule))
+    signs = [mark for mark in marks if isinstance(mark, Words)]
+    assert (plus.is_dashed, minus.is_dashed) == (False, True)
+    assert plus.y1_mm < minus.y1_mm
+    assert [sign.text for sign in sorted(signs, key=lambda sign: sign.y_mm)] == ["+", "−"]
+    assert all(sign.x_mm + sign.width_mm < plus.x1_mm for sign in signs)

@@ -11,7 +11,6 @@ from guyline.viewmodels.paper.blocks import (
     framed,
     lead_text,
     padded,
-    rule,
     space,
     stack,
     text,
@@ -20,9 +19,10 @@ from guyline.viewmodels.paper.blocks import (
 )
 from guyline.viewmodels.paper.code_square import code_square
 from guyline.viewmodels.paper.flow import ROW_GAP_MM, Section, heading, numbered
-from guyline.viewmodels.paper.marks import MEDIUM_MM, THICK_MM, Block
+from guyline.viewmodels.paper.marks import MEDIUM_MM, THICK_MM, Block, Rule
 from guyline.viewmodels.paper.type import (
     BODY,
+    SMALL,
     STRONG,
     Style,
     width_mm,
@@ -31,6 +31,7 @@ from guyline.viewmodels.paper.type import (
 COLUMN_GAP_MM = 6.0
 SHORT_NOTES = 120  # letters: two or three lines of block 3
 LABEL_MM = 26.0
+WIRE_MM = 7.0
 POSITION = Style(size_pt=12.0, is_bold=True)
 
 
@@ -180,19 +181,42 @@ def in_columns(lines: tuple[Field, ...], label_width: float, width: float, colum
 
 
 def chain(parts: tuple[str, ...], width: float) -> Block:
-    """Boxes joined by lines: what follows what, from left to right, over more rows if needed."""
+    """Boxes joined by both conductors: what feeds what, from left to right, over more rows."""
     rows: list[list[Block]] = [[]]
     used = 0.0
     for n, part in enumerate(parts):
         box = framed(text(part, width=width_mm(part, BODY) + 0.2), pad=1.3, pen=0.35)
-        join = 6.0 if n else 0.0
-        if used + join + box.width_mm > width and rows[-1]:
+        wires = conductors() if n else space(0.0, 0.0)
+        if used + wires.width_mm + box.width_mm > width and rows[-1]:
             rows.append([])
             used = 0.0
         if n:
-            line = rule(6.0, MEDIUM_MM)
-            rows[-1].append(line)
-            used += 6.0
+            rows[-1].append(wires)
+            used += wires.width_mm
         rows[-1].append(box)
         used += box.width_mm
     return stack([beside(row, is_centred=True) for row in rows], 1.5)
+
+
+def conductors() -> Block:
+    """Plus as a solid line above, minus dashed below; their signs stand at the feeding end."""
+    signs = [text(sign, SMALL, width=width_mm(sign, SMALL) + 0.2) for sign in "+−"]
+    room = max(sign.width_mm for sign in signs) + 0.6
+    lines = [
+        Rule(
+            x1_mm=room,
+            y1_mm=sign.height_mm / 2,
+            x2_mm=room + WIRE_MM,
+            y2_mm=sign.height_mm / 2,
+            pen_mm=MEDIUM_MM,
+            is_dashed=is_dashed,
+        )
+        for sign, is_dashed in zip(signs, (False, True), strict=True)
+    ]
+    width = room + WIRE_MM
+    return stack(
+        [
+            Block(width, sign.height_mm, (*sign.moved(0.3, 0.0), line))
+            for sign, line in zip(signs, lines, strict=True)
+        ]
+    )
