@@ -53,6 +53,7 @@ def with_hill(**fields: object) -> Plan:
             [
                 "HILL, checklist, 'Radio': state packed → fitted.",
                 "HILL, checklist: 'Spare fuse' removed.",
+                "HILL, checklist: 'Connector tape' removed.",
             ],
         ),
         (with_hill(checklist=HILL.checklist[::-1]), ["HILL: checklist in another order."]),
@@ -65,6 +66,8 @@ def with_hill(**fields: object) -> Plan:
                 "HILL, power system, battery: health fraction 1 → unknown.",
                 "HILL, power system, battery: charge fraction 0.9 → unknown.",
                 "HILL, power system, battery: tested yes → unknown.",
+                "HILL, power system, battery: low-voltage disconnect 12 V → unknown.",
+                "HILL, power system, battery: reconnect voltage 13 V → unknown.",
             ],
         ),
         (

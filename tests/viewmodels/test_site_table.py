@@ -143,7 +143,7 @@ def test_the_filter_keeps_the_sites_of_one_verdict(desk: Desk) -> None:
 def test_a_cell_can_be_heard_with_its_column_value_and_state(desk: Desk) -> None:
     row = desk.table.row_of(HILL)
     spoken = desk.table.index(row, column_index("kit")).data(Qt.ItemDataRole.AccessibleTextRole)
-    assert spoken == "Kit: 2 of 2, GO"
+    assert spoken == "Kit: 3 of 3, GO"
 
 
 def test_the_name_stands_as_a_second_line_under_the_identifier(desk: Desk) -> None:
