@@ -22,7 +22,6 @@ from guyline.viewmodels.paper.flow import ROW_GAP_MM, Section, heading, numbered
 from guyline.viewmodels.paper.marks import MEDIUM_MM, THICK_MM, Block, Rule
 from guyline.viewmodels.paper.type import (
     BODY,
-    SMALL,
     STRONG,
     Style,
     width_mm,
@@ -200,7 +199,7 @@ def chain(parts: tuple[str, ...], width: float) -> Block:
 
 def conductors() -> Block:
     """Plus as a solid line above, minus dashed below; their signs stand at the feeding end."""
-    signs = [text(sign, SMALL, width=width_mm(sign, SMALL) + 0.2) for sign in "+−"]
+    signs = [text(sign, width=width_mm(sign, BODY) + 0.2) for sign in "+−"]
     room = max(sign.width_mm for sign in signs) + 0.6
     lines = [
         Rule(
