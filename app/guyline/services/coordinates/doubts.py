@@ -14,6 +14,7 @@ from guyline.services.geodesy import inverse
 # Our choices, each a distance at which a mistake is likelier than an intention.
 FAR_M = 60_000.0
 TWIN_M = 25.0
+TWIN_DEG = 0.001  # 111 m of latitude: beyond it nothing is a twin
 COARSE_M = 100.0
 HEIGHT_M = 50.0  # beyond the vertical error of a handheld receiver, 10 to 20 m by common practice
 
@@ -151,8 +152,8 @@ def _height(
 
 def _twin(lat_deg: float, lon_deg: float, others: Iterable[Site]) -> Doubt | None:
     for site in others:
-        if site.position is None:
-            continue
+        if site.position is None or abs(site.position.lat_deg - lat_deg) > TWIN_DEG:
+            continue  # thousands of sites need no measuring
         distance = _distance_m(lat_deg, lon_deg, site.position.lat_deg, site.position.lon_deg)
         if distance < TWIN_M:
             return Doubt(

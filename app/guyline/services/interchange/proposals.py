@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from guyline.core.plan import Plan, Position, Site, SiteFunction, SiteId
 from guyline.services.coordinates import Doubt, DoubtCode, doubts
-from guyline.services.coordinates.doubts import TWIN_M
+from guyline.services.coordinates.doubts import TWIN_DEG, TWIN_M
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import inverse
 from guyline.services.interchange.place import Place
@@ -47,15 +48,18 @@ def proposals(
         Whether heights of the file overrule the terrain data; else they only raise doubts.
     """
     taken = {str(site.site_id) for site in plan.sites}
+    known = _KnownSites(plan.sites)
     found: list[Proposal] = []
     for number, place in enumerate(places, 1):
-        twin = _twin(plan, found, place)
+        twin = known.twin_of(place)
         site_id = _free_identifier(place, number, taken)
         taken.add(site_id)
+        site = _site(place, site_id, source, keep_heights=keep_heights)
+        known.add(site)
         found.append(
             Proposal(
                 place=place,
-                site=_site(place, site_id, source, keep_heights=keep_heights),
+                site=site,
                 doubts=_doubts(plan, place, terrain),
                 twin_id=twin,
             )
@@ -75,20 +79,36 @@ def _doubts(plan: Plan, place: Place, terrain: Terrain | None) -> tuple[Doubt, .
     return tuple(doubt for doubt in found if doubt.code is not DoubtCode.TWIN)
 
 
-def _twin(plan: Plan, earlier: Sequence[Proposal], place: Place) -> SiteId | None:
-    known = (*plan.sites, *(proposal.site for proposal in earlier))
-    written = place.identifier.casefold()
-    for site in known:
-        if written and str(site.site_id).casefold() == written:
-            return site.site_id
-    for site in known:
-        if site.position is not None and _is_near(site.position, place):
-            return site.site_id
-    return None
+class _KnownSites:
+    """Sites by their identifier and by strips of latitude, to find a twin among thousands."""
+
+    def __init__(self, sites: Iterable[Site]) -> None:
+        self._by_name: dict[str, SiteId] = {}
+        self._strips: dict[int, list[Site]] = {}
+        for site in sites:
+            self.add(site)
+
+    def add(self, site: Site) -> None:
+        self._by_name.setdefault(str(site.site_id).casefold(), site.site_id)
+        if site.position is not None:
+            self._strips.setdefault(_strip(site.position.lat_deg), []).append(site)
+
+    def twin_of(self, place: Place) -> SiteId | None:
+        """Return the site of that identifier, else the first one in the same place."""
+        named = self._by_name.get(place.identifier.casefold()) if place.identifier else None
+        if named is not None:
+            return named
+        strip = _strip(place.lat_deg)
+        near = (s for n in (strip, strip - 1, strip + 1) for s in self._strips.get(n, ()))
+        return next((s.site_id for s in near if s.position and _is_near(s.position, place)), None)
+
+
+def _strip(lat_deg: float) -> int:
+    return math.floor(lat_deg / TWIN_DEG)
 
 
 def _is_near(position: Position, place: Place) -> bool:
-    if abs(position.lat_deg - place.lat_deg) > 0.001:  # 111 m: no need to measure
+    if abs(position.lat_deg - place.lat_deg) > TWIN_DEG:  # no need to measure
         return False
     way = inverse(position.lat_deg, position.lon_deg, place.lat_deg, place.lon_deg)
     return way.distance_m < TWIN_M
