@@ -75,6 +75,7 @@ class PlaceImport(QAbstractTableModel):
 
     read = Signal()
     refused = Signal(GuylineError)
+    crashed = Signal(Exception)
     changed = Signal()
     progressed = Signal(str)
 
@@ -132,6 +133,7 @@ class PlaceImport(QAbstractTableModel):
         runner.progressed.connect(lambda done, text: self.progressed.emit(text))
         runner.succeeded.connect(lambda found: self._show(runner, found))
         runner.refused.connect(self._refuse)
+        runner.crashed.connect(self.crashed)
         runner.finished.connect(lambda: self._finish(runner))
         self._runner = runner
         runner.start()

@@ -56,6 +56,7 @@ class PlanMerge(QAbstractTableModel):
 
     compared = Signal()
     refused = Signal(GuylineError)
+    crashed = Signal(Exception)
     changed = Signal()
 
     def __init__(self, path: Path, document: PlanDocument, parent: QObject | None = None) -> None:
@@ -109,6 +110,7 @@ class PlanMerge(QAbstractTableModel):
         runner = JobRunner(lambda job: _compared(ours, path, base_path), self)
         runner.succeeded.connect(self._show)
         runner.refused.connect(self._refuse)
+        runner.crashed.connect(self.crashed)
         runner.finished.connect(self._finish)
         self._runner = runner
         runner.start()

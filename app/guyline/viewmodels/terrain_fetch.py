@@ -37,6 +37,7 @@ class TerrainFetch(QObject):
     changed = Signal()
     progressed = Signal(float, str)
     refused = Signal(GuylineError)
+    crashed = Signal(Exception)
     done = Signal(object)
 
     def __init__(
@@ -135,6 +136,7 @@ class TerrainFetch(QObject):
         runner.progressed.connect(self.progressed)
         runner.succeeded.connect(show)
         runner.refused.connect(self.refused)
+        runner.crashed.connect(self.crashed)
         runner.finished.connect(self._finish)
         self._runner = runner
         self.changed.emit()

@@ -56,6 +56,7 @@ class Exchange(QObject):
     def look_at(self, sent: SentFile) -> ImportDialog:
         desk = self._desk
         places = PlaceImport(sent, desk.document, desk.selection, desk.terrain)
+        places.crashed.connect(desk.session.crashed)
         dialog = ImportDialog(places, self._window)
         dialog.accepted.connect(lambda: self._tell_import(places))
         dialog.finished.connect(dialog.deleteLater)
@@ -118,6 +119,7 @@ class Exchange(QObject):
     def merge(self, path: Path) -> MergeDialog:
         """Show what merging a copy would do; the plan changes when that is accepted."""
         merge = PlanMerge(path, self._desk.document)
+        merge.crashed.connect(self._desk.session.crashed)
         dialog = MergeDialog(merge, self._window)
         dialog.accepted.connect(
             lambda: self._notices.tell(
@@ -132,6 +134,7 @@ class Exchange(QObject):
         """Offer to fetch terrain for the area of the plan."""
         terrain = TerrainFetch(self._desk.document)
         terrain.done.connect(self._tell_terrain)
+        terrain.crashed.connect(self._desk.session.crashed)
         dialog = TerrainDialog(terrain, self._window)
         dialog.finished.connect(dialog.deleteLater)
         dialog.open()
