@@ -8,7 +8,13 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QComboBox,
+    QPlainTextEdit,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 
 from guyline.core.plan import Contact, SiteId
@@ -111,3 +117,32 @@ def test_a_folder_that_is_not_there_is_told(exchange: Exchange, tmp_path: Path) 
     exchange.write(tmp_path / "missing" / "sites.gpx")
     exchange.share(tmp_path / "missing" / "share.plan.json")
     assert exchange._notices.text
+
+
+def test_every_input_of_the_dialogs_has_a_name_for_who_cannot_see_it(
+    exchange: Exchange, qtbot: QtBot, tmp_path: Path
+) -> None:
+    exchange.share(tmp_path / "copy.plan.json")
+    table = tmp_path / "places.csv"
+    table.write_text("name,lat,lon\nPIER,-45.01,-29.97\n")
+    exchange.read(table)
+    looked = dialog_of(exchange, qtbot)
+    merging, terrain = exchange.merge(tmp_path / "copy.plan.json"), exchange.get_terrain()
+    qtbot.waitUntil(lambda: not merging.merge.is_busy, timeout=10_000)
+    kinds = (QComboBox, QAbstractItemView, QPlainTextEdit, QAbstractButton)
+    inputs = [
+        child
+        for dialog in (looked, merging, terrain)
+        for child in dialog.findChildren(QWidget)
+        if isinstance(child, kinds) and child.isVisibleTo(dialog)
+        if not isinstance(child.parent(), QAbstractItemView)  # headers go by their table's name
+    ]
+    assert len(inputs) > 20
+    nameless = [
+        child
+        for child in inputs
+        if not child.accessibleName() and not (isinstance(child, QAbstractButton) and child.text())
+    ]
+    assert nameless == []
+    for dialog in (looked, merging, terrain):
+        dialog.reject()
