@@ -69,11 +69,11 @@ def test_each_site_shows_what_its_story_says(assessment):
     assert SiteId("SKARN") in [s.site_id for s in assessment.sites_lacking_power]
 
 
-def test_a_plug_meets_a_plug_a_beam_passes_over_the_town_and_needs_have_traffic(assessment):
+def test_a_jack_meets_a_jack_a_beam_passes_over_the_town_and_needs_have_traffic(assessment):
     def found(name, code):
         return next(f for f in assessment.site(SiteId(name)).findings if f.code is code)
 
-    assert found("HOLLOW", FindingCode.CONNECTORS).fact("lacking") == "N jack to N jack"
+    assert found("SKARN", FindingCode.CONNECTORS).fact("lacking") == "N plug to N plug"
     beam = found("KITE", FindingCode.ANTENNA_BEAM)
     assert beam.verdict is Verdict.CONDITIONS
     assert beam.fact("below") == "yes"

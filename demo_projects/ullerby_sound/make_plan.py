@@ -455,7 +455,7 @@ SKARN = Site(
     antenna_agl_m=5.0,
     radio=replace(DESK, identifier="U-08"),
     antenna=OMNI_3,
-    feeder=foam_6mm(3.0),
+    feeder=replace(foam_6mm(3.0), far_port="N jack"),
     power=solar(5.0, lifepo4(76.8), coldest_c=0.0),
     packets_per_hour=12.0,
     checklist=kit(*SOLAR_KIT, small=SOLAR_SMALL),
@@ -464,7 +464,8 @@ SKARN = Site(
     hazards=frozenset({Hazard.FLOOD_WATER}),
     access="Coast road to its end, then the sea wall; not at high water.",
     nearest_hospital="Ullerby clinic, by boat only while the road is cut",
-    notes="The panel is what was in the store: see whether it is enough.",
+    notes="The panel is what was in the store: see whether it is enough. Antenna and cable both"
+    " end in a jack.",
 )
 HOLLOW = Site(
     site_id=SiteId("HOLLOW"),
@@ -474,7 +475,7 @@ HOLLOW = Site(
     antenna_agl_m=6.0,
     radio=replace(POCKET, identifier="U-09"),
     antenna=DIPOLE,
-    feeder=foam_6mm(4.0),
+    feeder=replace(foam_6mm(4.0), far_port="N jack"),
     power=mains_with_backup(lifepo4(153.6), hours=48.0),
     packets_per_hour=10.0,
     checklist=kit(*BACKUP_KIT, small=MAINS_SMALL),
@@ -483,8 +484,7 @@ HOLLOW = Site(
     hazards=frozenset({Hazard.MAINS, Hazard.POWER_LINES}),
     access="Valley road, school on the right after the second ford.",
     nearest_hospital="Ullerby clinic, by boat from the landing, 1 hour",
-    notes="Shelter for 60 people. The spur to the north-east stands in the way. Antenna and cable"
-    " both end in a plug.",
+    notes="Shelter for 60 people. The spur to the north-east stands in the way.",
 )
 LANDING = Site(
     site_id=SiteId("LANDING"),
