@@ -7,7 +7,6 @@ from datetime import date
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from strategies import drawn
 
 from guyline.core.plan import (
     Battery,
@@ -27,6 +26,7 @@ from guyline.core.readiness.power_checks import power_findings
 from guyline.services.commissioning import expected_readings
 from guyline.services.site_power import SitePower
 from guyline.services.wording.power import SENTENCES
+from strategies import drawn
 
 POWER = SitePower()
 
