@@ -16,6 +16,7 @@ from guyline.core.plan import (
     ChecklistItem,
     Chemistry,
     Controller,
+    Fact,
     Feeder,
     Panel,
     Pattern,
@@ -40,6 +41,7 @@ class Confidence(StrEnum):
         return _MEANINGS[self]
 
 
+LISTENING = ("listen before talk", "carrier sense")  # as the column "access" begins
 _MEANINGS = {
     Confidence.READ: "read in the primary text or a quotation of it",
     Confidence.SECOND_HAND: "read in a secondary source",
@@ -321,4 +323,5 @@ class BandPlanRow(KeyedRow):
             psd_bandwidth_hz=self.psd_bandwidth_hz,
             max_bandwidth_hz=self.max_bandwidth_hz,
             max_dwell_s=self.max_dwell_s,
+            must_listen=Fact.YES if self.access.startswith(LISTENING) else Fact.UNKNOWN,
         )

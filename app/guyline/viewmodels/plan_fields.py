@@ -230,6 +230,14 @@ RADIO_RULE = FieldGroup(
             maximum=3_600,
         ),
         Field(
+            path="radio_rule.must_listen",
+            title="Listen before talking",
+            kind=Kind.CHOICE,
+            choices=Fact,
+            can_be_unknown=False,
+            tip="Whether the rule asks for it",
+        ),
+        Field(
             path="radio_rule.gain_allowance_dbi",
             title="Antenna gain free of charge",
             kind=Kind.NUMBER,

@@ -198,3 +198,19 @@ def test_a_remedy_that_people_must_do_is_no_edit():
 def test_shed_is_left_alone_by_changes_at_the_hill():
     plan = three_sites()
     assert changed(plan, antenna_agl_m=3.0).site(SHED) is plan.site(SHED)
+
+
+@pytest.mark.parametrize(
+    ("listens", "verdict"),
+    [
+        (Fact.YES, Verdict.GO),
+        (Fact.NO, Verdict.NO_GO),
+        (Fact.UNKNOWN, Verdict.NOT_ASSESSED),
+    ],
+)
+def test_where_the_rule_asks_for_listening_the_radio_must_do_it(listens, verdict):
+    plan = three_sites()
+    plan = changed(plan, radio=replace(plan.site(HILL).radio, listens=listens))
+    assert FindingCode.LISTENING not in rules(plan)
+    asking = replace(plan, radio_rule=replace(plan.radio_rule, must_listen=Fact.YES))
+    assert rules(asking)[FindingCode.LISTENING].verdict is verdict

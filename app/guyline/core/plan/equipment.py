@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from guyline.core.plan.facts import Fact
+
 
 class Pattern(StrEnum):
     """The shape of an antenna's pattern."""
@@ -43,6 +45,8 @@ class Radio:
     receive_a: float | None = None
     transmit_a: float | None = None
     host_a: float | None = None
+    listens: Fact = Fact.UNKNOWN
+    """Whether it listens before it talks, by itself and always."""
     port: str = ""
     """Its antenna connector in words, such as "SMA jack"."""
     source: str = ""

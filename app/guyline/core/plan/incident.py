@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from guyline.core.plan.facts import Units
+from guyline.core.plan.facts import Fact, Units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,3 +74,5 @@ class RadioRule:
     max_bandwidth_hz: float | None = None
     max_dwell_s: float | None = None
     """Longest single transmission."""
+    must_listen: Fact = Fact.UNKNOWN
+    """Whether a radio must listen before it talks; unknown is a rule that does not say."""

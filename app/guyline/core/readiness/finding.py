@@ -35,6 +35,7 @@ class FindingCode(StrEnum):
     CONNECTORS = "connectors"
     RADIATED_POWER = "radiated-power"
     RULE_LIMIT = "rule-limit"
+    LISTENING = "listening"
     ROUTED_TRAFFIC = "routed-traffic"
     BUSY_HOUR = "busy-hour"
     DUTY_CYCLE = "duty-cycle"

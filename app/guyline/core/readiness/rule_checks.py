@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from guyline.core.network.link import feeder_loss_of
 from guyline.core.plan import (
+    Fact,
     Gate,
     Plan,
     RadioRule,
@@ -42,7 +43,47 @@ def rule_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
         return (_no_rule(site),)
     power = _radiated_power(plan, site, rule)
     duty = () if rule.duty_fraction is None else (_duty(plan, site, rule),)
-    return (power, *duty, *_other_limits(plan, site, rule))
+    listening = (_listening(site, rule),) if rule.must_listen is Fact.YES else ()
+    return (power, *duty, *_other_limits(plan, site, rule), *listening)
+
+
+def _listening(site: Site, rule: RadioRule) -> Finding:
+    """Whether the radio listens before it talks, where the rule asks for that."""
+    listens = site.radio.listens
+    verdict = {
+        Fact.YES: Verdict.GO,
+        Fact.NO: Verdict.NO_GO,
+        Fact.UNKNOWN: Verdict.NOT_ASSESSED,
+    }[listens]
+    remedies = {
+        Fact.NO: Remedy(
+            action=RemedyAction.OBTAIN,
+            site_id=site.site_id,
+            what="a radio that listens before it talks, or another rule",
+        ),
+        Fact.UNKNOWN: Remedy(
+            action=RemedyAction.ENTER,
+            site_id=site.site_id,
+            what="whether the radio listens before it talks",
+        ),
+    }
+    return Finding(
+        code=FindingCode.LISTENING,
+        gate=Gate.RULES,
+        site_id=site.site_id,
+        verdict=verdict,
+        quantity="listening before talking",
+        facts=(("rule", rule.name), ("listens", str(listens))),
+        evidence=rule.source,
+        evidence_on=rule.checked_on,
+        working=Working(
+            formula="the rule asks for it, so the radio must do it by itself and always",
+            inputs=(Quantity(name="the radio listens", value=str(listens), source="plan"),),
+            source=rule.source,
+            confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
+        ),
+        remedy=remedies.get(listens),
+    )
 
 
 def _no_rule(site: Site) -> Finding:

@@ -112,6 +112,15 @@ def _rule_limit(f: Finding) -> str:
     return f"{name}: {f.value:.4g} {f.unit}, {within} {limit}; confirm with your regulator."
 
 
+def _listening(f: Finding) -> str:
+    state = {
+        "yes": "this radio does",
+        "no": "this radio does not",
+        "unknown": "nobody has entered whether this radio does",
+    }[f.fact("listens")]
+    return f"The rule asks radios to listen before they talk; {state} ({f.fact('rule')})."
+
+
 def _routed(f: Finding) -> str:
     words = f"The needs make this site send {f.value:.0f} packets an hour"
     if f.verdict is Verdict.GO:
@@ -139,6 +148,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.RADIATED_POWER: _radiated,
     FindingCode.DUTY_CYCLE: _duty,
     FindingCode.RULE_LIMIT: _rule_limit,
+    FindingCode.LISTENING: _listening,
     FindingCode.ROUTED_TRAFFIC: _routed,
     FindingCode.BUSY_HOUR: _busy_hour,
 }
