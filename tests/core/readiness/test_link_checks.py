@@ -77,6 +77,20 @@ def test_margin_adds_up_to_the_budget_by_hand():
     assert link.margin_db == pytest.approx(received - sensitivity, abs=0.01)
 
 
+def test_a_mismatch_measured_on_the_bench_costs_its_loss_in_both_directions():
+    plan = three_sites()
+    hill = plan.site(HILL)
+    mismatched = plan.with_site(replace(hill, bench=replace(hill.bench, vswr=2.0)))
+    matched = plan.with_site(replace(hill, bench=replace(hill.bench, vswr=1.0)))
+    lost, whole = proven(mismatched), proven(matched)
+    assert lost.budget is not None
+    assert whole.budget is not None
+    for way in ("forward", "backward"):
+        cost = getattr(whole.budget, way).margin_db - getattr(lost.budget, way).margin_db
+        # handbook value: VSWR 2 reflects a ninth of the power, 0.512 dB
+        assert cost == pytest.approx(0.512, abs=5e-4)
+
+
 def test_margin_names_the_end_that_hears_worse():
     plan = three_sites()
     weak = plan.site(HILL)

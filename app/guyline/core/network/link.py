@@ -19,7 +19,7 @@ from guyline.core.network.terminal_terms import (
 from guyline.core.plan import Link, Pattern, Plan, Site, SiteId, Surroundings
 from guyline.core.radio import p1812
 from guyline.core.radio.antenna import gain_toward_dbi
-from guyline.core.radio.feeder import feeder_loss_db
+from guyline.core.radio.feeder import feeder_loss_db, mismatch_loss_db
 from guyline.core.radio.link_budget import LinkBudget, Terminal, link_budget
 from guyline.core.radio.spread import (
     MarginSpread,
@@ -102,20 +102,23 @@ def missing_for_budget(plan: Plan, site: Site) -> tuple[str, ...]:
 
 
 def feeder_loss_of(site: Site, frequency_hz: float) -> float | None:
-    """Loss between radio and antenna with joints and arrestor; None where it is unknown. [dB]"""
+    """Loss between radio and antenna; None where it is unknown. [dB]
+
+    Cable, joints, arrestor, and what a mismatch measured on the bench sends back to the radio:
+    seen from a radio that is matched itself, that part is lost whole, whatever the cable.
+    """
     feeder = site.feeder
     if feeder.length_m is None or (feeder.length_m > 0 and feeder.k1_db_per_100ft is None):
         return None
-    return float(
-        feeder_loss_db(
-            feeder.length_m,
-            feeder.k1_db_per_100ft or 0.0,
-            feeder.k2_db_per_100ft or 0.0,
-            frequency_hz,
-            joints=feeder.joints,
-            has_arrestor=feeder.has_arrestor,
-        )
+    matched = feeder_loss_db(
+        feeder.length_m,
+        feeder.k1_db_per_100ft or 0.0,
+        feeder.k2_db_per_100ft or 0.0,
+        frequency_hz,
+        joints=feeder.joints,
+        has_arrestor=feeder.has_arrestor,
     )
+    return float(matched + mismatch_loss_db(max(1.0, site.bench.vswr or 1.0)))
 
 
 def gain_of(site: Site, azimuth_deg: float, elevation_deg: float) -> float | None:
