@@ -60,7 +60,11 @@ class CatalogueRow(BaseModel):
     """What every row has: where it is from and how sure it is."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", str_strip_whitespace=True, allow_inf_nan=False
+        frozen=True,
+        extra="forbid",
+        str_strip_whitespace=True,
+        allow_inf_nan=False,
+        defer_build=True,
     )
 
     source: Name

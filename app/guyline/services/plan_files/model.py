@@ -17,7 +17,11 @@ class PlanFile(BaseModel):
     """A plan of a temporary off-grid radio network, as Guyline keeps it."""
 
     model_config = ConfigDict(
-        strict=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True
+        strict=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        use_attribute_docstrings=True,
+        defer_build=True,  # a start must not wait for it
     )
 
     format: Literal[1]
