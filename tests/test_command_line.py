@@ -175,3 +175,15 @@ def test_everything_go_ends_with_status_0(tmp_path, capsys, monkeypatch):
     save_plan(three_sites(), plan)
     assert command_line.main(["check", str(plan)]) == command_line.ALL_GO
     assert "Every site is GO." in capsys.readouterr().out
+
+
+def test_check_can_tell_the_smallest_set_of_mendings_for_a_site(demo, capsys):
+    _, content = run_json(capsys, "check", str(demo), "--mend", "CRANE", "--json")
+    mending = content["mending"]
+    assert mending["site"] == "CRANE"
+    assert mending["reached"] == "GO WITH CONDITIONS"
+    assert [step["code"] for step in mending["steps"]] == ["permission"]
+    command_line.main(["check", str(demo), "--mend", "CRANE"])
+    assert "CRANE would be GO WITH CONDITIONS after 1 mending:" in capsys.readouterr().out
+    assert command_line.main(["check", str(demo), "--mend", "NOWHERE"]) == 2
+    assert "no site NOWHERE" in capsys.readouterr().err

@@ -16,6 +16,7 @@ from guyline.core.plan import Plan, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Verdict
+from guyline.core.readiness.mending import Mending, smallest_mending
 from guyline.errors import GuylineError, InputError
 from guyline.services.answers import (
     Json,
@@ -100,6 +101,9 @@ def _parser() -> argparse.ArgumentParser:
     pairs = commands.add_parser("pairs", help="which sites hear which, listed or not")
     pairs.set_defaults(run=_pairs)
 
+    check.add_argument(
+        "--mend", metavar="ID", help="the smallest set of mendings for this site instead"
+    )
     for command in (check, profile, power, sheet, coverage, pairs, take_in, export, share):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
     profile.add_argument("start", metavar="FROM", help="site identifier or LAT,LON")
@@ -139,12 +143,40 @@ def _print_json(content: Json) -> None:
 
 
 def _check(parsed: argparse.Namespace) -> int:
-    assessment = _assess(open_plan(parsed.plan))
+    opened = open_plan(parsed.plan)
+    assessment = _assess(opened)
+    mending = None if parsed.mend is None else _mending(opened, parsed.mend)
     if parsed.json:
-        _print_json(check_answer(assessment))
+        _print_json(check_answer(assessment, mending))
+    elif mending is not None:
+        _print_mending(mending)
     else:
         print_readiness(assessment)
     return ALL_GO if assessment.verdict is Verdict.GO else NOT_ALL_GO
+
+
+def _mending(opened: OpenedPlan, name: str) -> Mending:
+    site_id = SiteId(name)
+    if not opened.plan.has_site(site_id):
+        raise _no_site(opened.plan, name)
+    return smallest_mending(opened.plan, site_id, opened.assessor.assess)
+
+
+def _no_site(plan: Plan, name: str) -> InputError:
+    return InputError(
+        f"The plan has no site {name}.",
+        advice="Sites are: " + ", ".join(site.site_id for site in plan.sites),
+    )
+
+
+def _print_mending(mending: Mending) -> None:
+    """Print what must be mended, each proven by judging the plan again."""
+    steps = counted(len(mending.steps), "mending")
+    print(f"{mending.site_id} would be {mending.reached} after {steps}:")
+    for finding in mending.steps:
+        print(f"  {remedy_sentence(finding)}  ({sentence(finding)})")
+    for finding in mending.left:
+        print(f"  left over: {sentence(finding)}")
 
 
 def _assess(opened: OpenedPlan) -> PlanAssessment:
@@ -276,10 +308,7 @@ def _sheet(parsed: argparse.Namespace) -> int:
     wanted = tuple(SiteId(name) for name in parsed.site or ())
     for site_id in wanted:
         if not opened.plan.has_site(site_id):
-            raise InputError(
-                f"The plan has no site {site_id}.",
-                advice="Sites are: " + ", ".join(site.site_id for site in opened.plan.sites),
-            )
+            raise _no_site(opened.plan, site_id)
     print_sheets(opened, _assess(opened), parsed.out, parsed.paper, wanted or None)
     print(parsed.out.resolve())
     return 0

@@ -14,6 +14,7 @@ from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding
+from guyline.core.readiness.mending import Mending
 from guyline.services.coverage import CoverageReport
 from guyline.services.coverage_cluster import ClusterReport
 from guyline.services.wording import decision_line, remedy_sentence, sentence
@@ -21,8 +22,10 @@ from guyline.services.wording import decision_line, remedy_sentence, sentence
 Json = dict[str, object]
 
 
-def check_answer(assessment: PlanAssessment) -> Json:
-    return {
+def check_answer(assessment: PlanAssessment, mending: Mending | None = None) -> Json:
+    """Verdicts, gates, findings and network; what would mend one site where that is asked."""
+    asked = {} if mending is None else {"mending": _mending_json(mending)}
+    return asked | {
         "plan": assessment.plan.incident.name,
         "verdict": str(assessment.verdict),
         "decision": decision_line(assessment),
@@ -31,6 +34,15 @@ def check_answer(assessment: PlanAssessment) -> Json:
             **_network_json(assessment.network),
             "traffic": _traffic_json(assessment.plan, assessment.traffic),
         },
+    }
+
+
+def _mending_json(mending: Mending) -> Json:
+    return {
+        "site": mending.site_id,
+        "reached": str(mending.reached),
+        "steps": [_finding_json(finding) for finding in mending.steps],
+        "left": [_finding_json(finding) for finding in mending.left],
     }
 
 
