@@ -187,3 +187,17 @@ def test_check_can_tell_the_smallest_set_of_mendings_for_a_site(demo, capsys):
     assert "CRANE would be GO WITH CONDITIONS after 1 mending:" in capsys.readouterr().out
     assert command_line.main(["check", str(demo), "--mend", "NOWHERE"]) == 2
     assert "no site NOWHERE" in capsys.readouterr().err
+
+
+def test_a_reader_that_stops_reading_is_no_fault(demo):
+    app = str(Path(command_line.__file__).parents[1])
+    call = f"'{sys.executable}' -m guyline check '{demo}' | head -n 1"
+    result = subprocess.run(
+        ["/bin/sh", "-c", call],
+        env={"PYTHONPATH": app, "PATH": "/usr/bin:/bin", "HOME": str(demo.parent)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert result.stdout.startswith("If we go today:")
+    assert result.stderr == ""

@@ -56,6 +56,9 @@ def main(arguments: Sequence[str]) -> int:
         return run(parsed)
     except GuylineError as error:
         return _refuse(error)
+    except BrokenPipeError:  # whoever reads has seen enough, as in "guyline check PLAN | head"
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return NOT_ALL_GO
 
 
 def _no_option(argument: str) -> str:
