@@ -15,7 +15,6 @@ from guyline.core.radio.rules import (
     band_check,
     bandwidth_check,
     density_check,
-    duty_check,
     dwell_check,
     max_packets_per_hour,
     max_tx_power_dbm,
@@ -122,7 +121,6 @@ def test_without_a_rule_every_answer_is_limit_not_entered() -> None:
         density_check(None, emission()),
         band_check(None, emission()),
         bandwidth_check(None, emission()),
-        duty_check(None, 10.0),
         dwell_check(None, 1.0),
         density_check(ERP_25_MW, emission()),
         band_check(ERP_25_MW, emission()),
@@ -134,7 +132,6 @@ def test_without_a_rule_every_answer_is_limit_not_entered() -> None:
 def test_unknown_power_feeder_or_gain_is_not_known_and_never_within() -> None:
     for node in (emission(None), emission(feeder_loss_db=None), emission(gain_dbi=None)):
         assert power_check(ERP_25_MW, node).answer is RuleAnswer.UNKNOWN
-    assert duty_check(ERP_500_MW, None).answer is RuleAnswer.UNKNOWN
     assert power_check(CONDUCTED_1_W, emission(gain_dbi=None)).answer is RuleAnswer.UNKNOWN
     assert power_check(ERP_25_MW, emission(float("nan"))).answer is RuleAnswer.UNKNOWN
 
@@ -159,9 +156,6 @@ def test_signal_is_measured_against_both_edges_of_the_band(
 
 
 def test_ten_percent_of_an_hour_is_360_seconds() -> None:
-    assert duty_check(ERP_500_MW, 360.0).answer is RuleAnswer.WITHIN
-    assert duty_check(ERP_500_MW, 360.1).answer is RuleAnswer.OVER
-    assert duty_check(ERP_500_MW, 100.0).limit == 360.0
     assert max_packets_per_hour(0.1, 1.2) == 300
     assert max_packets_per_hour(0.01, 36.1) == 0
     assert dwell_check(ERP_500_MW, 40.0).answer is RuleAnswer.OVER

@@ -126,11 +126,6 @@ def loss_with_swr_db(matched_loss_db: float | Numbers, swr: float | Numbers) -> 
     return float(loss) if np.ndim(loss) == 0 else np.asarray(loss)
 
 
-def extra_loss_of_swr_db(matched_loss_db: float, swr: float) -> float:
-    """Loss that the standing wave adds to the matched loss of a line, in dB."""
-    return loss_with_swr_db(matched_loss_db, swr) - matched_loss_db
-
-
 @overload
 def mismatch_loss_db(swr: float) -> float: ...
 @overload

@@ -201,21 +201,6 @@ def bandwidth_check(rule: RadioRule | None, emission: Emission) -> RuleCheck:
     return _at_most("bandwidth", "kHz", emission.bandwidth_hz / 1e3, rule.max_bandwidth_hz / 1e3)
 
 
-def duty_check(rule: RadioRule | None, busiest_hour_s: float | None) -> RuleCheck:
-    """Airtime of a node in its busiest hour against the duty cycle of a rule.
-
-    Parameters
-    ----------
-    rule : RadioRule or None
-        The entered rule.
-    busiest_hour_s : float or None
-        Airtime in the worst sliding hour, own and relayed packets. [s]
-    """
-    if rule is None or rule.duty_fraction is None:
-        return _not_entered("airtime in an hour", "s")
-    return _at_most("airtime in an hour", "s", busiest_hour_s, rule.duty_fraction * HOUR_S)
-
-
 def dwell_check(rule: RadioRule | None, time_on_air_s: float | None) -> RuleCheck:
     """Length of one transmission against the longest a rule allows."""
     if rule is None or rule.max_dwell_s is None:
