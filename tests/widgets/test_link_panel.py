@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from PySide6.QtWidgets import QPushButton, QTableWidget
 
 from guyline.core.plan import Plan
 from guyline.services.assessment import Assessor
@@ -155,3 +156,17 @@ def test_the_chain_is_drawn_and_a_bad_mate_is_told(qtbot, desk, panel):
     rows = range(0, image.height(), 3)
     colors = {image.pixelColor(x, y).name() for x in range(image.width()) for y in rows}
     assert len(colors) > 4
+
+
+def test_every_number_of_the_budget_stands_in_a_table_with_its_source(desk, panel):
+    document, selection, _, view = desk
+    selection.select_path((end_at(document.plan, HILL), end_at(document.plan, HALL)))
+    button = next(b for b in panel.findChildren(QPushButton) if "sources" in b.text())
+    assert shown(panel, QTableWidget) == []
+    button.click()
+    (table,) = shown(panel, QTableWidget)
+    steps = view.directions()[0].steps
+    rows = [[table.item(r, c).text() for c in range(4)] for r in range(table.rowCount())]
+    assert [row[0] for row in rows] == [step.name for step in steps]
+    assert rows[-1][2] == f"{steps[-1].level_dbm:.1f} dBm"
+    assert all(row[3] for row in rows)
