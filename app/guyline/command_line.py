@@ -30,6 +30,7 @@ from guyline.services.answers import (
 from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_cluster import cluster_coverage, connect
 from guyline.services.coverage_files import write_contours, write_geotiff
+from guyline.services.coverage_places import PlaceServed
 from guyline.services.documents.power_page import cure_words
 from guyline.services.geodesy import inverse
 from guyline.services.interchange import FORMATS
@@ -418,17 +419,23 @@ def _print_coverage(report: CoverageReport, out: Path | None) -> None:
     )
     for site_id, why in report.skipped:
         print(f"{site_id} left out: unknown {why}")
+    if report.tally.words:
+        print(f"Served: {report.tally.words}")
     for known in report.places:
-        if known.is_served is None:
-            print(f"  {known.place.name}: unknown")
-            continue
-        state = "served" if known.is_served else "in shadow"
-        print(
-            f"  {known.place.name}: {state}, margin {known.margin_db:.1f} dB from {known.best},"
-            f" {counted(known.servers, 'server')}"
-        )
+        print(f"  {known.place.name}: {known.state}{_place_figures(known)}")
     if out is not None:
         print(out.resolve())
+
+
+def _place_figures(known: PlaceServed) -> str:
+    """Margin and who gives it, "" where nothing is known."""
+    if known.margin_db is None or known.out_db is None or known.back_db is None:
+        return ""
+    return (
+        f", margin {known.margin_db:.1f} dB from {known.best} (out {known.out_db:.1f},"
+        f" back {known.back_db:.1f}), {percent(known.probability or 0.0)} likely,"
+        f" {counted(known.servers, 'server')}"
+    )
 
 
 # --- files in and out ------------------------------------------------------------------------

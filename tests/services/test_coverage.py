@@ -58,6 +58,9 @@ def test_a_place_has_the_margin_of_its_cell_and_outside_the_data_is_unknown(demo
     assert town.is_served is True
     assert town.best == KITE
     assert town.servers == 1
+    secure = replace(places[0], servers_wanted=2)
+    both = plan_coverage(replace(plan, places=(secure,)), demo.terrain, (KITE,), cell_m=90.0)
+    assert both.places[0].is_served is False  # one is not enough for it
     assert (away.is_served, away.margin_db, away.best) == (None, None, None)
 
 
@@ -166,5 +169,11 @@ def test_the_command_prints_its_figures_and_writes_its_file(demo, tmp_path, caps
     )
     assert content["servers"] == ["KITE"]
     assert content["needs_served"] == sum(place["served"] is True for place in content["places"])
+    served = [place for place in content["places"] if place["served"]]
+    assert content["people_served"] == sum(place["people"] for place in served)
+    left = [place["name"] for place in content["places"] if not place["served"]]
+    assert sorted(content["uncovered"]) == sorted(left)
+    for place in served:
+        assert min(place["talk_out_db"], place["talk_back_db"]) == place["margin_db"]
     assert command_line.main(["coverage", str(demo.path), "--out", "x.docx"]) == 2
     assert ".tif" in capsys.readouterr().err

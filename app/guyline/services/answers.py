@@ -17,6 +17,7 @@ from guyline.core.readiness.finding import Finding
 from guyline.core.readiness.mending import Mending
 from guyline.services.coverage import CoverageReport
 from guyline.services.coverage_cluster import ClusterReport
+from guyline.services.coverage_places import uncovered
 from guyline.services.wording import decision_line, remedy_sentence, sentence
 
 Json = dict[str, object]
@@ -203,7 +204,7 @@ def _plain(value: object) -> object:
 
 
 def coverage_answer(report: CoverageReport, out: Path | None) -> Json:
-    coverage = report.coverage
+    coverage, tally = report.coverage, report.tally
     return {
         "servers": list(coverage.site_ids),
         "skipped": [{"site": site_id, "missing": why} for site_id, why in report.skipped],
@@ -213,13 +214,24 @@ def coverage_answer(report: CoverageReport, out: Path | None) -> Json:
         "cell_m": _number(coverage.grid.cell_m, 2),
         "area_served_km2": _number(coverage.area_served_km2),
         "area_known_km2": _number(coverage.area_known_km2),
-        "needs_served": report.places_served,
+        "needs": tally.needs,
+        "needs_served": tally.needs_served,
+        "people": tally.people,
+        "people_served": tally.people_served,
+        "weight": _number(tally.weight, 2),
+        "weight_served": _number(tally.weight_served, 2),
+        "uncovered": [known.place.name for known in uncovered(report.places)],
         "places": [
             {
                 "name": known.place.name,
                 "people": known.place.people,
+                "weight": known.place.weight,
+                "servers_wanted": known.place.servers_wanted,
                 "served": known.is_served,
                 "margin_db": _number(known.margin_db, 1),
+                "talk_out_db": _number(known.out_db, 1),
+                "talk_back_db": _number(known.back_db, 1),
+                "received_dbm": _number(known.received_dbm, 1),
                 "probability": _number(known.probability),
                 "servers": known.servers,
                 "best": known.best,

@@ -15,11 +15,12 @@ from guyline.core.network.coverage import (
     server_answer,
     site_coverage,
 )
-from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
+from guyline.core.plan import Plan, Site, SiteFunction, SiteId
 from guyline.core.radio.sweep import CancelFlag, prepare
 from guyline.core.terrain.grid import Grid
 from guyline.core.units import Numbers
 from guyline.errors import InputError, TerrainError
+from guyline.services.coverage_places import PlaceServed, Tally, places_served, tally_of
 from guyline.services.elevation import Bounds, Terrain
 from guyline.services.geodesy import LocalFrame
 from guyline.services.job import Job
@@ -27,18 +28,6 @@ from guyline.services.job import Job
 RADIUS_M = 40_000.0  # our choice: farther, a pocket radio meets the horizon or the next network
 MOST_CELLS = 4_000_000  # our choice: a picture of 2000 x 2000; larger areas get larger cells
 FINEST_CELL_M = 10.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceServed:
-    """Whether a place that needs service has it; None where nothing is known there."""
-
-    place: Place
-    margin_db: float | None
-    probability: float | None
-    servers: int
-    best: SiteId | None
-    is_served: bool | None
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -60,8 +49,8 @@ class CoverageReport:
         return self.cells / self.seconds if self.seconds else 0.0
 
     @property
-    def places_served(self) -> int:
-        return sum(known.is_served is True for known in self.places)
+    def tally(self) -> Tally:
+        return tally_of(self.places)
 
 
 def servers_of(plan: Plan, site_ids: Sequence[SiteId] = ()) -> tuple[Site, ...]:
@@ -208,7 +197,7 @@ def plan_coverage(
     outside = [s.site_id for s in able if s not in inside]
     return CoverageReport(
         coverage=coverage,
-        places=tuple(_served(coverage, frame, place) for place in plan.places),
+        places=places_served(plan, coverage),
         skipped=(
             *((site_id, why) for site_id, why in missing.items() if why),
             *((site_id, "terrain data at the site") for site_id in outside),
@@ -234,22 +223,4 @@ def _is_inside(grid: Grid, place_m: tuple[float, float]) -> bool:
     return (
         grid.west_m + half <= x <= grid.east_m - half
         and grid.south_m + half <= y <= grid.north_m - half
-    )
-
-
-def _served(coverage: Coverage, frame: LocalFrame, place: Place) -> PlaceServed:
-    x, y = frame.to_xy(place.lat_deg, place.lon_deg)
-    cell = coverage.cell_of(float(x), float(y))
-    margin = float("nan") if cell is None else float(coverage.margin_db[cell])
-    if cell is None or np.isnan(margin):
-        return PlaceServed(
-            place=place, margin_db=None, probability=None, servers=0, best=None, is_served=None
-        )
-    return PlaceServed(
-        place=place,
-        margin_db=margin,
-        probability=float(coverage.probability[cell]),
-        servers=int(coverage.servers[cell]),
-        best=coverage.site_ids[coverage.server[cell]],
-        is_served=margin >= coverage.required_db,
     )

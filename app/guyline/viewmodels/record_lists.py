@@ -258,11 +258,20 @@ PLACES = RecordList(
             can_be_unknown=False,
             tip="How much the place counts",
         ),
+        Field(
+            path="servers_wanted",
+            title="Servers wanted",
+            kind=Kind.INTEGER,
+            minimum=1,
+            maximum=10,
+            can_be_unknown=False,
+            tip="Two where it must keep service when any one site fails",
+        ),
     ),
     make=_place_at_a_site,
     empty="No places yet. Add where people with pocket radios must be reached.",
     adds="Add place",
-    widths=(112, 88, 88, 72, 64),
+    widths=(112, 88, 88, 72, 64, 96),
 )
 
 STOCK = RecordList(

@@ -107,6 +107,10 @@ class ServerAnswer:
 
     constant_db: float = 0.0
     """Margin without path loss, the site's gain and the handheld's clutter; weaker direction."""
+    out_over_db: float = 0.0
+    """By how much talking out is stronger than the weaker direction."""
+    back_over_db: float = 0.0
+    """By how much talking back is stronger than the weaker direction."""
     missing: str = ""
 
 
@@ -136,13 +140,14 @@ def server_answer(plan: Plan, site: Site) -> ServerAnswer:
     assert noise is not None
     assert power is not None
     held = plan.handheld
-    weaker = min(
-        power - _sensitivity(plan, held.noise_figure_db),
-        held.tx_power_dbm - _sensitivity(plan, noise),
-    )
+    out = power - handheld_sensitivity_dbm(plan)
+    back = held.tx_power_dbm - _sensitivity(plan, noise)
+    weaker = min(out, back)
     shared = held.gain_dbi - held.body_loss_db - feeder
     terms = sum(term.loss_db for term in terminal_terms(plan, site, frequency, 0.0))
-    return ServerAnswer(constant_db=weaker + shared - terms)
+    return ServerAnswer(
+        constant_db=weaker + shared - terms, out_over_db=out - weaker, back_over_db=back - weaker
+    )
 
 
 IN_TOWN = (Surroundings.TOWN, Surroundings.DENSE_TOWN)
@@ -165,6 +170,11 @@ def handheld_clutter_db(held: Handheld, frequency_hz: float, distance_m: ArrayLi
     if kind is None:
         return np.zeros(())
     return terminal_clutter_loss_db(kind, held.antenna_agl_m, frequency_hz)
+
+
+def handheld_sensitivity_dbm(plan: Plan) -> float:
+    """Weakest signal that the plan's handheld still reads. [dBm]"""
+    return _sensitivity(plan, plan.handheld.noise_figure_db)
 
 
 def _sensitivity(plan: Plan, noise_db: float) -> float:

@@ -32,3 +32,5 @@ class Place:
     lon_deg: float
     people: int | None = None
     weight: float = 1.0
+    servers_wanted: int = 1
+    """How many sites must serve it: two where it must keep service when any one fails."""

@@ -75,6 +75,7 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.ClutterBand, "height_m"): Range(0, 150),  # the tallest tree has 116 m, from memory
     (p.Place, "people"): Range(0, 100_000_000),
     (p.Place, "weight"): Range(0, 1_000_000),
+    (p.Place, "servers_wanted"): Range(1, 10),
 }
 
 _ENDINGS: dict[str, Range] = {
