@@ -46,7 +46,7 @@ class MainWindow(QMainWindow):
         self.drop = FileDrop(
             self,
             places=self.exchange.read,
-            terrain=self.workspace.plan.take_terrain,
+            terrain=lambda paths: self.workspace.plan.take_terrain(paths),
             plan=self.open_path,
         )
         self._recent = QMenu(self)

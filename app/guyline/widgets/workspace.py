@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING, TypeVar
+
 from PySide6.QtCore import QByteArray, Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
@@ -18,6 +22,7 @@ from PySide6.QtWidgets import (
 from guyline.core.plan import SiteId
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.entries import Entry
 from guyline.viewmodels.settings import (
     BODY_STATE,
     COLUMNS_STATE,
@@ -31,28 +36,36 @@ from guyline.widgets.board_panel import BoardPanel
 from guyline.widgets.days_strip import DaysStrip
 from guyline.widgets.decision_line import DecisionLine
 from guyline.widgets.ground_map import GroundMap
-from guyline.widgets.link_panel import LinkPanel
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.panel import Panel, tight
-from guyline.widgets.plan_form import PlanForm
-from guyline.widgets.power_panel import PowerPanel
 from guyline.widgets.profile_plot import ProfilePlot
 from guyline.widgets.readiness_panel import ReadinessPanel
-from guyline.widgets.site_form import SiteForm
 from guyline.widgets.site_table_view import SiteTableView
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 
+if TYPE_CHECKING:
+    from guyline.widgets.link_panel import LinkPanel
+    from guyline.widgets.plan_form import PlanForm
+    from guyline.widgets.power_panel import PowerPanel
+    from guyline.widgets.site_form import SiteForm
+
 LAYOUT = 1  # raise when the panels change places: sizes of an older layout are then forgotten
 _LEAST_MIDDLE_PX = 440
+_NAME = "pageName"
+_Page = TypeVar("_Page", bound=QWidget)
 _MIDDLE_SIZES, _WHOLE_SIZES = (290, 300), (544, 168)
 
 
 class Workspace(QWidget):
-    """The panels and the splitters between them; sizes are remembered by `settings`."""
+    """The panels and the splitters between them; sizes are remembered by `settings`.
+
+    The pages that a start does not show are made when somebody first asks for them: all of
+    them together would double the time to the first window.
+    """
 
     def __init__(self, desk: Desk, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
+        self._desk, self._theme = desk, theme
         self._is_as_designed = True
         self.decision = DecisionLine(desk.live, theme)
         self.notices = NoticeBar()
@@ -60,23 +73,51 @@ class Workspace(QWidget):
         self.find_box = _find_box(self.table)
         self.ground = GroundMap(desk.document, desk.selection, desk.live, theme)
         self.path = ProfilePlot(desk.document, desk.selection, desk.live, theme)
-        self.readiness = ReadinessPanel(desk.readiness, theme)
-        self.details = SiteForm(desk.document, desk.selection)
-        self.plan = PlanForm(desk.document, desk.session)
+        self.readiness = ReadinessPanel(desk.readiness, desk.why_not, theme)
         self.days = DaysStrip(desk.live, desk.selection, theme)
-        self.link = LinkPanel(desk.link, theme)
         self.board = BoardPanel(desk.live, theme)
-        self.power = PowerPanel(desk.power, theme)
         self.side = _Side(
-            ("Board", self.board),
-            ("Readiness", self.readiness),
-            ("Link", self.link),
-            ("Power", self.power),
-            ("Details", self.details),
-            ("Plan", self.plan),
+            ("Board", lambda: self.board),
+            ("Readiness", lambda: self.readiness),
+            ("Link", lambda: self.link),
+            ("Power", lambda: self.power),
+            ("Details", lambda: self.details),
+            ("Plan", lambda: self.plan),
         )
+        self.side.hold("Board", self.board)
+        self.side.hold("Readiness", self.readiness)
         self._lay_out()
         self._connect()
+
+    @cached_property
+    def link(self) -> LinkPanel:
+        from guyline.widgets.link_panel import LinkPanel
+
+        return self.side.hold("Link", LinkPanel(self._desk.link, self._theme))
+
+    @cached_property
+    def power(self) -> PowerPanel:
+        from guyline.widgets.power_panel import PowerPanel
+
+        return self.side.hold("Power", PowerPanel(self._desk.power, self._theme))
+
+    @cached_property
+    def details(self) -> SiteForm:
+        from guyline.widgets.site_form import SiteForm
+
+        form = SiteForm(self._desk.document, self._desk.selection)
+        form.refused.connect(self.notices.tell_error)
+        form.use_terrain(self._desk.terrain, self._desk.assessor)
+        self._desk.terrain_changed.connect(form.use_terrain)
+        return self.side.hold("Details", form)
+
+    @cached_property
+    def plan(self) -> PlanForm:
+        from guyline.widgets.plan_form import PlanForm
+
+        form = PlanForm(self._desk.document, self._desk.session)
+        form.refused.connect(self.notices.tell_error)
+        return self.side.hold("Plan", form)
 
     def restore(self, settings: Settings) -> None:
         """Take the remembered sizes, or the designed ones where there are none of this layout."""
@@ -137,13 +178,12 @@ class Workspace(QWidget):
 
     def _connect(self) -> None:
         desk, tell = self._desk, self.notices.tell_error
-        for source in (self.table, self.details, self.plan):
-            source.refused.connect(tell)
+        self.table.refused.connect(tell)
         desk.live.refused.connect(tell)
         desk.session.failed.connect(tell)
         desk.power.refused.connect(tell)
         self.readiness.mended.connect(desk.readiness.mend)
-        self.readiness.entry_wanted.connect(self.enter_at)
+        self.readiness.entry_wanted.connect(self.enter)
         self.board.site_chosen.connect(self._show_readiness_of)
         desk.selection.site_changed.connect(self._leave_board)
         desk.following.begun.connect(lambda: self.side.turn_to(self.board))
@@ -151,13 +191,21 @@ class Workspace(QWidget):
         self.decision.verdict_chosen.connect(self._show_only)
         desk.terrain_changed.connect(self.ground.use_terrain)
         desk.terrain_changed.connect(self.path.use_terrain)
-        desk.terrain_changed.connect(self.details.use_terrain)
 
-    def enter_at(self, path: str) -> None:
+    def enter(self, entry: Entry) -> None:
+        """Go to where a finding is answered: a field, a row, or the readiness of another site."""
+        if entry.site_id != self._desk.selection.site_id:
+            self.table.show_site(entry.site_id)
+        if entry.path:
+            self.enter_at(entry.path, entry.row)
+        else:
+            self.side.turn_to(self.readiness)
+
+    def enter_at(self, path: str, row: str = "") -> None:
         """Go to where a value is entered, on the page that has it."""
         page = self.details if self.details.go_to(path) else self.plan
         self.side.turn_to(page)
-        page.go_to(path)
+        page.go_to(path, row)
 
     def _show_readiness_of(self, site_id: SiteId) -> None:
         self.table.show_site(site_id)
@@ -176,32 +224,41 @@ class Workspace(QWidget):
 
 
 class _Side(Panel):
-    """The board first, then what belongs to the selected site; each page is a key away."""
+    """The board first, then what belongs to the selected site; each page is a key away.
 
-    def __init__(self, *pages: tuple[str, QWidget]) -> None:
+    `pages` are names and how to come by each page; whoever makes one hands it to `hold`.
+    """
+
+    def __init__(self, *pages: tuple[str, Callable[[], QWidget]]) -> None:
         self._stack = QStackedWidget()
         super().__init__("Board, readiness, link, power, details and plan", self._stack)
         self.heading.hide()
-        self._group = QButtonGroup(self)
-        self._group.setExclusive(True)
-        buttons = QHBoxLayout()
-        tight(buttons, 3)
-        for i, (text, page) in enumerate(pages):
-            self._stack.addWidget(page)
-            button = QPushButton(text)
+        self._buttons: dict[str, QPushButton] = {}
+        group = QButtonGroup(self)
+        group.setExclusive(True)
+        row = QHBoxLayout()
+        tight(row, 3)
+        for i, (name, page) in enumerate(pages, start=1):
+            button = self._buttons[name] = QPushButton(name)
             button.setObjectName("segment")
             button.setCheckable(True)
-            button.setChecked(i == 0)
-            button.setToolTip(f"{text} (Ctrl+{i + 1})")
-            self._group.addButton(button, i)
-            buttons.addWidget(button)
-        self.bar.insertLayout(0, buttons)
-        self._group.idClicked.connect(self._stack.setCurrentIndex)
+            button.setToolTip(f"{name} (Ctrl+{i})")
+            button.clicked.connect(lambda _, page=page: self.turn_to(page()))
+            group.addButton(button)
+            row.addWidget(button)
+        self.bar.insertLayout(0, row)
+        self._buttons[pages[0][0]].setChecked(True)
+
+    def hold(self, name: str, page: _Page) -> _Page:
+        """Take in a page that has just been made, and return it."""
+        page.setProperty(_NAME, name)
+        self._stack.addWidget(page)
+        return page
 
     def turn_to(self, page: QWidget) -> None:
         """Show one of the pages; the keyboard stays where it is."""
         self._stack.setCurrentWidget(page)
-        self._group.button(self._stack.currentIndex()).setChecked(True)
+        self._buttons[page.property(_NAME)].setChecked(True)
 
     def is_showing(self, page: QWidget) -> bool:
         return self._stack.currentWidget() is page
