@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from guyline.core.plan import Battery, Chemistry, Fact
+from guyline.core.power.voltage import disconnect_charge
 
 FROM_MEMORY = "from memory, check against the data sheet"
 
@@ -165,10 +166,16 @@ def health_fraction(battery: Battery) -> float:
 
 
 def usable_depth(battery: Battery) -> float:
-    """Share of the capacity that is planned with, from full to the disconnect."""
+    """Share of the capacity that is planned with, from full to the disconnect.
+
+    A disconnect that is set higher than planning values count with leaves less; a lower one
+    does not leave more, because that would be paid for with the life of the battery.
+    """
     if battery.is_power_bank:
         return POWER_BANK_OUTPUT_FRACTION
-    return CHEMISTRIES[battery.chemistry].usable_depth
+    planned = CHEMISTRIES[battery.chemistry].usable_depth
+    cut_off_at = disconnect_charge(battery)
+    return planned if cut_off_at is None else min(planned, 1.0 - cut_off_at)
 
 
 def usable_battery_wh(battery: Battery, coldest_c: float) -> float | None:
@@ -203,6 +210,8 @@ def bank_may_switch_off(battery: Battery, load_wh_per_day: float) -> bool:
 def charge_above_floor(battery: Battery, charge_fraction: float) -> float:
     """Share of the usable energy that is there at a state of charge (0 to 1)."""
     depth = 1.0 if battery.is_power_bank else usable_depth(battery)
+    if depth <= 0.0:
+        return 0.0
     return min(1.0, max(0.0, (charge_fraction - (1.0 - depth)) / depth))
 
 

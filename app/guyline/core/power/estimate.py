@@ -23,6 +23,12 @@ from guyline.core.power.generator import fuel_use, missing_of_generator
 from guyline.core.power.load import HOURS_PER_DAY, Load
 from guyline.core.power.requirements import VISIT_RESERVE, requirement_of
 from guyline.core.power.simulation import Outcome
+from guyline.core.power.voltage import (
+    REST_CONFIDENCE,
+    REST_SOURCE,
+    disconnect_charge,
+    reconnect_rise,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +122,9 @@ def _battery_quantities(battery: Battery, coldest_c: float) -> list[PowerQuantit
         PowerQuantity(
             name="usable share of the capacity",
             value=usable_depth(battery),
-            source="common practice, no source",
+            source="common practice, no source; less where the disconnect is set higher",
         ),
+        *_disconnect_quantities(battery),
         PowerQuantity(
             name="capacity when coldest over that at 25 °C",
             value=capacity_factor(battery.chemistry, coldest_c),
@@ -132,6 +139,21 @@ def _battery_quantities(battery: Battery, coldest_c: float) -> list[PowerQuantit
         PowerQuantity(
             name="state of charge at installation", value=battery.charge_fraction, source="plan"
         ),
+    ]
+
+
+def _disconnect_quantities(battery: Battery) -> list[PowerQuantity]:
+    """What the entered voltages come to as state of charge, where that can be told."""
+    off, rise = disconnect_charge(battery), reconnect_rise(battery)
+    known = {"charge at the disconnect": off}
+    if off is not None and rise is not None:
+        known["charge at which the load comes back"] = off + rise
+    return [
+        PowerQuantity(
+            name=name, value=round(value, 2), source=REST_SOURCE, confidence=REST_CONFIDENCE
+        )
+        for name, value in known.items()
+        if value is not None
     ]
 
 

@@ -21,10 +21,12 @@ from guyline.core.power.battery import (
 from guyline.core.power.climate import Temperature
 from guyline.core.power.daily_clearness import autoregressive
 from guyline.core.power.simulation_loop import simulate_loop
+from guyline.core.power.voltage import reconnect_rise
 from guyline.core.units import Numbers
 
 LOWEST_C, HIGHEST_C = -70, 70
-# Share of the usable energy at which a disconnected load comes back: common practice, no source.
+# Share of the usable energy at which a disconnected load comes back where nobody entered its
+# voltage: common practice, no source.
 RECONNECT_SHARE = 0.25
 NEVER = 2.0  # a share that is never reached: somebody must press the button
 TRICKLE_C_RATE = 0.1  # of lithium between 0 and 5 °C: common practice, no source
@@ -161,7 +163,6 @@ def store_of(battery: Battery) -> Store | None:
     data = CHEMISTRIES[battery.chemistry]
     degrees = range(LOWEST_C, HIGHEST_C + 1)
     label_wh = battery.capacity_wh * health_fraction(battery)
-    comes_back = not battery.is_power_bank or battery.is_tested is Fact.YES
     return Store(
         usable_25c_wh=label_wh * usable_depth(battery),
         factor=tuple(capacity_factor(battery.chemistry, float(c)) for c in degrees),
@@ -169,8 +170,18 @@ def store_of(battery: Battery) -> Store | None:
         charge_efficiency=data.charge_efficiency,
         self_discharge_per_hour=data.self_discharge_per_month / (30.0 * 24.0),
         start_share=charge_above_floor(battery, battery.charge_fraction),
-        reconnect_share=RECONNECT_SHARE if comes_back else NEVER,
+        reconnect_share=_reconnect_share(battery),
     )
+
+
+def _reconnect_share(battery: Battery) -> float:
+    """Share of the usable energy at which a load that was cut off comes back."""
+    if battery.is_power_bank and battery.is_tested is not Fact.YES:
+        return NEVER
+    rise, depth = reconnect_rise(battery), usable_depth(battery)
+    if rise is None or depth <= 0.0:
+        return RECONNECT_SHARE
+    return min(1.0, rise / depth)
 
 
 def _charge_w(battery: Battery, label_wh: float, battery_c: float) -> float:

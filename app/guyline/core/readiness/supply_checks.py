@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from guyline.core.plan import Battery, Chemistry, Controller, Gate, PowerSource, Site
+from guyline.core.power.voltage import REST_SOURCE, rest_range
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -20,6 +21,11 @@ FULL_OVER_NOMINAL = {
     Chemistry.NMC: 4.2 / 3.7,
     Chemistry.AGM: 2.4 / 2.0,
 }
+_CUT_OFF_VERDICTS = {
+    "": Verdict.GO,
+    "missing": Verdict.CONDITIONS,
+    "below empty": Verdict.CONDITIONS,
+}
 TROPIC_DEG = 23.44  # obliquity of the ecliptic: within it the sun stands on either side
 MOST_TURNED_DEG = 90.0  # our choice: beyond east or west a panel turns its back on the noon sun
 
@@ -30,14 +36,16 @@ def supply_findings(site: Site) -> tuple[Finding, ...]:
 
 
 def _cut_off(site: Site) -> tuple[Finding, ...]:
-    """() where nothing charges the battery, or where a power bank sees to it inside."""
+    """() where a power bank sees to it inside; without a panel only what cannot be right."""
     battery = site.power.battery
-    if battery is None or site.power.source is not PowerSource.SOLAR or battery.is_power_bank:
+    if battery is None or battery.is_power_bank:
         return ()
-    if site.power.panel is not None and site.power.panel.controller is Controller.DIRECT_USB:
-        return ()
+    panel, is_solar = site.power.panel, site.power.source is PowerSource.SOLAR
+    needs_one = is_solar and (panel is None or panel.controller is not Controller.DIRECT_USB)
     state = _cut_off_state(battery)
-    verdict = {"": Verdict.GO, "missing": Verdict.CONDITIONS}.get(state, Verdict.NO_GO)
+    if not needs_one and (state in ("", "missing") or site.power.source is PowerSource.MAINS):
+        return ()
+    verdict = _CUT_OFF_VERDICTS.get(state, Verdict.NO_GO)
     off, on = battery.low_voltage_disconnect_v, battery.reconnect_v
     return (
         Finding(
@@ -53,33 +61,48 @@ def _cut_off(site: Site) -> tuple[Finding, ...]:
             ),
             evidence="plan",
             working=Working(
-                formula="both entered; disconnects below where it reconnects; reconnects below the"
-                " voltage of the full battery, which the panel alone can reach",
+                formula="both entered; disconnects between the voltages of the empty and the full"
+                " battery at rest, and below where it reconnects; reconnects below the voltage of"
+                " the full battery under charge, which the panel alone can reach",
                 inputs=(
                     Quantity(name="disconnects at", value=off, unit="V", source="plan"),
                     Quantity(name="reconnects at", value=on, unit="V", source="plan"),
-                    Quantity(name="full at", value=_full_v(battery), unit="V"),
+                    Quantity(name="full under charge at", value=_full_v(battery), unit="V"),
+                    *_rest_quantities(battery),
                 ),
                 source="check catalogue from published site-visit logs; cell voltages from memory",
             ),
             remedy=None
             if verdict is Verdict.GO
             else Remedy(
-                action=RemedyAction.ENTER
-                if verdict is Verdict.CONDITIONS
-                else RemedyAction.OBTAIN,
+                action=RemedyAction.ENTER if state == "missing" else RemedyAction.OBTAIN,
                 site_id=site.site_id,
                 what="the voltages at which the controller disconnects and reconnects"
-                if verdict is Verdict.CONDITIONS
-                else "a controller set to reconnect above its disconnect and below full charge",
+                if state == "missing"
+                else "a controller set to disconnect above the empty battery, and to reconnect"
+                " above that and below full charge",
             ),
         ),
     )
 
 
+def _rest_quantities(battery: Battery) -> tuple[Quantity, ...]:
+    rest = rest_range(battery)
+    if rest is None:
+        return ()
+    return (
+        Quantity(name="empty at rest at", value=rest.empty_v, unit="V", source=REST_SOURCE),
+        Quantity(name="full at rest at", value=rest.full_v, unit="V", source=REST_SOURCE),
+    )
+
+
 def _cut_off_state(battery: Battery) -> str:
-    """What is wrong with the two voltages: "", missing, reversed or out of reach."""
-    off, on = battery.low_voltage_disconnect_v, battery.reconnect_v
+    """What is wrong with the two voltages, "" where nothing is."""
+    off, on, rest = battery.low_voltage_disconnect_v, battery.reconnect_v, rest_range(battery)
+    if off is not None and rest is not None and off >= rest.full_v:
+        return "above full"
+    if off is not None and rest is not None and off < rest.empty_v:
+        return "below empty"
     if off is None or on is None:
         return "missing"
     if on <= off:

@@ -108,6 +108,10 @@ def _cut_off(f: Finding) -> str:
     return {
         "": f"The battery is cut off at {off} V and comes back at {on} V.",
         "missing": "Where the battery is cut off, and where it comes back, is unknown.",
+        "above full": f"The cut-off at {off} V is above what a full battery shows at rest:"
+        " the site would be off at once.",
+        "below empty": f"The cut-off at {off} V is below what an empty battery shows: it does not"
+        " save the battery.",
         "reversed": f"The battery comes back at {on} V, not above its cut-off at {off} V.",
         "out of reach": f"The battery comes back only at {on} V, which a full one hardly reaches:"
         " once cut off, the site stays off.",
