@@ -87,7 +87,7 @@ def test_all_fonts_are_embedded_as_truetype(tmp_path: Path) -> None:
                 descriptor = descendant.get_object()["/FontDescriptor"].get_object()
                 assert "/FontFile2" in descriptor
                 fonts.add(str(font["/BaseFont"]).split("+")[-1])
-    assert fonts == {"/DejaVuSans", "/DejaVuSans-Bold"}
+    assert fonts == {"/FiraSansCondensed-Regular", "/FiraSansCondensed-Bold"}
 
 
 def test_the_text_of_a_full_sheet_can_be_read_back(tmp_path: Path) -> None:
