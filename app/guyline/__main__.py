@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -22,6 +23,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from guyline import command_line
 
         return command_line.do_without_window(plan)
+    gc.disable()  # a start makes no garbage; the window collects its own (GarbageOnGuiThread)
     from guyline.widgets.application import open_window  # Qt only where a window opens
 
     return open_window(plan)

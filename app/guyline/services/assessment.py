@@ -49,11 +49,15 @@ class Assessor:
         catalogues: Catalogues | None = None,
     ) -> None:
         self._terrain = terrain
-        self._catalogues = catalogues or shipped_catalogues()
+        self._given_catalogues = catalogues
         self._site_power = site_power or SitePower()
         self._profiles = _Memory()
         self._heights = _Memory()
         self._horizons = _Memory()
+
+    @property
+    def _catalogues(self) -> Catalogues:
+        return self._given_catalogues or shipped_catalogues()
 
     def assess(self, plan: Plan, job: Job | None = None) -> PlanAssessment:
         """Assess every link, then every site, then the whole.

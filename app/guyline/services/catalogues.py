@@ -10,30 +10,33 @@ from functools import cache
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from types import MappingProxyType
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import platformdirs
-from pydantic import ValidationError
 
 from guyline.core.plan import ChecklistItem, PowerSource, SiteFunction
 from guyline.errors import CatalogueError
-from guyline.services.catalogue_rows import (
-    AntennaType,
-    BandPlanRow,
-    BatteryType,
-    CatalogueRow,
-    ConnectorType,
-    ControllerType,
-    FeederType,
-    KeyedRow,
-    KitRow,
-    PanelType,
-    RadioType,
-)
 from guyline.services.resource_files import shipped
 
-Row = TypeVar("Row", bound=CatalogueRow)
-Keyed = TypeVar("Keyed", bound=KeyedRow)
+if TYPE_CHECKING:  # pydantic costs a start 0.2 s; it is loaded with the first table
+    from pydantic import ValidationError
+
+    from guyline.services.catalogue_rows import (
+        AntennaType,
+        BandPlanRow,
+        BatteryType,
+        CatalogueRow,
+        ConnectorType,
+        ControllerType,
+        FeederType,
+        KeyedRow,
+        KitRow,
+        PanelType,
+        RadioType,
+    )
+
+Row = TypeVar("Row", bound="CatalogueRow")
+Keyed = TypeVar("Keyed", bound="KeyedRow")
 Folder = Traversable | Path
 
 FILE_NAMES = (
@@ -100,20 +103,22 @@ def load_catalogues(user_folder: Path | None = None) -> Catalogues:
     CatalogueError
         A row is incomplete, has no source, or repeats a key. The message names file and row.
     """
+    from guyline.services import catalogue_rows as rows
+
     folders: list[Folder] = [shipped("resources") / "tables"]
     if user_folder is not None and user_folder.is_dir():
         _refuse_unknown_files(user_folder)
         folders.append(user_folder)
     return Catalogues(
-        radios=_keyed(folders, "radios.csv", RadioType),
-        antennas=_keyed(folders, "antennas.csv", AntennaType),
-        feeders=_keyed(folders, "feeders.csv", FeederType),
-        connectors=_keyed(folders, "connectors.csv", ConnectorType),
-        batteries=_keyed(folders, "batteries.csv", BatteryType),
-        panels=_keyed(folders, "panels.csv", PanelType),
-        controllers=_keyed(folders, "controllers.csv", ControllerType),
-        kits=tuple(row for _, row in _rows(folders, "kits.csv", KitRow)),
-        band_plans=_keyed(folders, "band_plans.csv", BandPlanRow),
+        radios=_keyed(folders, "radios.csv", rows.RadioType),
+        antennas=_keyed(folders, "antennas.csv", rows.AntennaType),
+        feeders=_keyed(folders, "feeders.csv", rows.FeederType),
+        connectors=_keyed(folders, "connectors.csv", rows.ConnectorType),
+        batteries=_keyed(folders, "batteries.csv", rows.BatteryType),
+        panels=_keyed(folders, "panels.csv", rows.PanelType),
+        controllers=_keyed(folders, "controllers.csv", rows.ControllerType),
+        kits=tuple(row for _, row in _rows(folders, "kits.csv", rows.KitRow)),
+        band_plans=_keyed(folders, "band_plans.csv", rows.BandPlanRow),
     )
 
 
@@ -188,6 +193,8 @@ def _cells(file: Folder, shown: str) -> Iterable[tuple[str, dict[str, str]]]:
 
 
 def _row(cells: dict[str, str], where: str, row_type: type[Row]) -> Row:
+    from pydantic import ValidationError
+
     if "" in cells:
         raise CatalogueError(
             f"{where}: more cells than columns.",

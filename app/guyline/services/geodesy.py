@@ -6,18 +6,27 @@ import math
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
 
 import mgrs as _mgrs
 import numpy as np
 from numpy.typing import ArrayLike
-from pyproj import Geod, Proj, Transformer
 
 from guyline.core.units import Numbers
 
-_GEOD = Geod(ellps="WGS84")
+if TYPE_CHECKING:  # costs a start 0.2 s; loaded by the first thing that is measured
+    from pyproj import Geod, Proj
 
 _CENTIMETRE_DEG = 1e-7  # of latitude
 UTM_SOUTH_DEG, UTM_NORTH_DEG = -80.0, 84.0  # DMA TM 8358.2, 1989: UTM between 80 S and 84 N
+
+
+@cache
+def _ellipsoid() -> Geod:
+    from pyproj import Geod
+
+    return Geod(ellps="WGS84")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +48,7 @@ def inverse(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) 
     ----------
     .. [1] C. F. F. Karney, "Algorithms for geodesics", J. Geodesy 87 (2013) 43-55, as in PROJ.
     """
-    azimuth, back, distance = _GEOD.inv(lon1_deg, lat1_deg, lon2_deg, lat2_deg)
+    azimuth, back, distance = _ellipsoid().inv(lon1_deg, lat1_deg, lon2_deg, lat2_deg)
     return Geodesic(
         distance_m=float(distance),
         azimuth_deg=float(azimuth) % 360.0,
@@ -51,7 +60,7 @@ def direct(
     lat_deg: float, lon_deg: float, azimuth_deg: float, distance_m: float
 ) -> tuple[float, float]:
     """Latitude and longitude of the place at a true azimuth and distance from another."""
-    lon, lat, _ = _GEOD.fwd(lon_deg, lat_deg, azimuth_deg, distance_m)
+    lon, lat, _ = _ellipsoid().fwd(lon_deg, lat_deg, azimuth_deg, distance_m)
     return float(lat), float(lon)
 
 
@@ -68,7 +77,7 @@ def points_along(
     way = inverse(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
     count = max(2, math.ceil(way.distance_m / step_m) + 1)
     distance = np.linspace(0.0, way.distance_m, count)
-    lon, lat, _ = _GEOD.fwd(
+    lon, lat, _ = _ellipsoid().fwd(
         np.full(count, lon1_deg),
         np.full(count, lat1_deg),
         np.full(count, way.azimuth_deg),
@@ -102,6 +111,8 @@ class LocalFrame:
     """
 
     def __init__(self, lat0_deg: float, lon0_deg: float) -> None:
+        from pyproj import Transformer
+
         self.lat0_deg = float(lat0_deg)  # numpy's own floats print their type
         self.lon0_deg = float(lon0_deg)
         origin = f"+lat_0={self.lat0_deg!r} +lon_0={self.lon0_deg!r}"
@@ -248,6 +259,8 @@ def utm_zone(lat_deg: float, lon_deg: float) -> int:
 
 
 def _utm_projection(zone: int, is_north: bool) -> Proj:
+    from pyproj import Proj
+
     return Proj(f"EPSG:{(32600 if is_north else 32700) + zone}")
 
 

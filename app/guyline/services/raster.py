@@ -9,7 +9,6 @@ from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
-from pyproj import Transformer
 
 from guyline.core.plan import TerrainSource
 from guyline.core.terrain.grid import bilinear
@@ -44,6 +43,8 @@ class Raster:
     """One elevation file with the blocks of it that were read lately."""
 
     def __init__(self, source: TerrainSource, file: RasterFile) -> None:
+        from pyproj import Transformer  # a start goes without it until terrain is opened
+
         self.source = source
         self._file = file
         self._inverse = _inverted(file)

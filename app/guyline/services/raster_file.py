@@ -18,13 +18,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from pyproj import CRS
-from pyproj.exceptions import CRSError
 
 from guyline.errors import TerrainError
 
 if TYPE_CHECKING:
     from affine import Affine
+    from pyproj import CRS
     from rasterio import DatasetReader
 
 # Our choices; each bounds what a hostile or mistaken file can make the program do.
@@ -122,6 +121,8 @@ def _open_srtm(file: Path) -> RasterFile:
         )
     south = int(corner[2]) * (1 if corner[1] in "Nn" else -1)
     west = int(corner[4]) * (1 if corner[3] in "Ee" else -1)
+    from pyproj import CRS
+
     posts = _srtm_posts(file)
     side = posts.shape[0]
     cell = 1.0 / (side - 1)
@@ -231,6 +232,9 @@ def _wkt_beside(file: Path) -> str | None:
 
 
 def _crs(file: Path, wkt: str | None) -> CRS:
+    from pyproj import CRS  # a start goes without it until terrain is opened
+    from pyproj.exceptions import CRSError
+
     if wkt is None:
         raise TerrainError(
             f"{file.name} does not say which coordinates it uses.",

@@ -16,7 +16,6 @@ from guyline.core.power.wiring import wiring_of
 from guyline.errors import GuylineError
 from guyline.services.assessment import Assessor
 from guyline.services.commissioning import expected_readings
-from guyline.services.documents.power_page import cure_words
 from guyline.services.fetched_climate import Service, fetch_climate
 from guyline.services.job import Job
 from guyline.services.panel_horizon import SunArc, sun_arc
@@ -175,6 +174,8 @@ class PowerView(QObject):
         power = self.power
         if power is None:
             return ()
+        from guyline.services.documents.power_page import cure_words  # pages load slowly
+
         words = (cure_words(cure) for cure in power.cures)
         return tuple(f"{line[:1].upper()}{line[1:]}." for line in words)
 

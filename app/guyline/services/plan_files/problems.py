@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from typing import Any
-
-from pydantic import ValidationError
+from typing import TYPE_CHECKING, Any
 
 from guyline.services.plan_files.limits import outside_limits
 from guyline.services.plan_files.rules import broken_rules
 from guyline.services.plan_files.shape import Path
 from guyline.services.plan_words import field_words, quoted
+
+if TYPE_CHECKING:
+    from pydantic import ValidationError
 
 _MOST_TOLD = 40
 _UNKNOWN_FIELD = "is not a field that this version knows"

@@ -6,7 +6,6 @@ from typing import Any
 
 from guyline.core import plan as p
 from guyline.services.plan_files.limits import longest_list, longest_text, range_of
-from guyline.services.plan_files.model import PlanFile
 from guyline.services.plan_files.shape import fields_of
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -18,6 +17,8 @@ def plan_schema() -> dict[str, Any]:
     What must hold between values (identifiers that differ, links between sites that exist)
     no schema can say.
     """
+    from guyline.services.plan_files.model import PlanFile
+
     schema = PlanFile.model_json_schema()
     for group in _groups(p.Plan):
         properties = schema["$defs"][group.__name__]["properties"]
