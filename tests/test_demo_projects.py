@@ -101,5 +101,6 @@ def test_the_kinds_of_site_are_those_that_planners_meet(plan):
 
 
 def test_telephone_numbers_are_plainly_invented(plan):
-    numbers = [c.phone for s in plan.sites for c in s.contacts] + [plan.incident.planner_phone]
+    numbers = [c.phone for s in plan.sites for c in s.contacts]
+    numbers += [plan.incident.planner_phone, plan.incident.emergency_phone]
     assert all(number.startswith("000-01") for number in numbers)

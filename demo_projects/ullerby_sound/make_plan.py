@@ -64,6 +64,7 @@ INCIDENT = Incident(
     planner="Duty planner",
     planner_phone="000-0100",
     net_control="Net control, Ullerby town hall",
+    emergency_phone="000-0199",
 )
 RADIO_PROFILE = RadioProfile(
     frequency_hz=869_525_000.0,

@@ -53,6 +53,11 @@ INCIDENT = FieldGroup(
         Field(path="incident.planner", title="Planner"),
         Field(path="incident.planner_phone", title="Planner's phone"),
         Field(path="incident.net_control", title="Net control"),
+        Field(
+            path="incident.emergency_phone",
+            title="Emergency number",
+            tip="What the crew dials for ambulance and fire; printed on every site sheet",
+        ),
     ),
 )
 

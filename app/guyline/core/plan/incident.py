@@ -25,6 +25,8 @@ class Incident:
     planner: str = ""
     planner_phone: str = ""
     net_control: str = ""
+    emergency_phone: str = ""
+    """What the crew dials for ambulance and fire where the network stands."""
 
 
 class Relaying(StrEnum):

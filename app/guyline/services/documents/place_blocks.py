@@ -62,7 +62,7 @@ def who_fields(plan: Plan, site: Site) -> tuple[Field, ...]:
         Field(label="Key holder", value=site.permission.key_holder or None),
         *(contacts or (Field(label="Contact", value=None),)),
         Field(label="Net control", value=incident.net_control or None),
-        Field(label="Emergency", value=None),
+        Field(label="Emergency", value=incident.emergency_phone or None),
         Field(label="Hospital", value=site.nearest_hospital or None),
     )
 
