@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 
 import numpy as np
 
 from guyline.core.radio.bullington import bullington_loss_db
 from guyline.core.radio.knife_edge import knife_edge_loss_db
 from guyline.core.radio.path_arrays import (
+    as_number,
+    as_numbers,
     check_antenna_above_ground,
     check_radio,
     checked_distances_m,
@@ -16,6 +19,7 @@ from guyline.core.radio.path_arrays import (
 from guyline.core.radio.smooth_surface import diffraction_surface_ends_m
 from guyline.core.radio.spherical_earth import spherical_earth_loss_db
 from guyline.core.units import Numbers, wavelength_m
+from guyline.errors import InputError
 
 __all__ = ["DeltaBullington", "delta_bullington", "delta_bullington_loss_db", "knife_edge_loss_db"]
 
@@ -61,7 +65,7 @@ def delta_bullington_loss_db(
     height_amsl_m : array (N,)
         Height of the bare ground; a NaN (no data) makes the loss NaN. [m above sea level]
     tx_amsl_m, rx_amsl_m : float
-        Antenna heights at the first and last sample. [m above sea level]
+        Antenna heights at the first and last sample; NaN makes the loss NaN. [m above sea level]
     frequency_hz : float
         Carrier frequency. [Hz]
     effective_radius_m : float
@@ -77,7 +81,7 @@ def delta_bullington_loss_db(
     Raises
     ------
     InputError
-        Arrays that are no path, or an antenna below the ground.
+        Arrays that are no path, a frequency or radius not above zero, an antenna below the ground.
 
     Notes
     -----
@@ -128,12 +132,17 @@ def delta_bullington(
         Where a standard rounds the speed of light; otherwise the exact one is used. [m]
     """
     distance = checked_distances_m(distance_m, height_amsl_m)
-    ground = np.asarray(height_amsl_m, dtype=np.float64)
-    obstacles = (
-        ground if obstacle_amsl_m is None else np.asarray(obstacle_amsl_m, dtype=np.float64)
-    )
+    ground = as_numbers("ground", height_amsl_m)
+    obstacles = ground if obstacle_amsl_m is None else as_numbers("obstacles", obstacle_amsl_m)
+    tx_amsl_m = as_number("height of the transmitting antenna", tx_amsl_m)
+    rx_amsl_m = as_number("height of the receiving antenna", rx_amsl_m)
     check_radio(frequency_hz, polarisation)
-    if np.isnan(ground + obstacles).any() or np.isnan(tx_amsl_m + rx_amsl_m):
+    if not 0.0 < as_number("effective Earth radius", effective_radius_m) < float("inf"):
+        raise InputError(
+            f"The effective Earth radius is {effective_radius_m} m.",
+            advice="Enter a radius above zero, in metres; 8 500 000 is the usual one.",
+        )
+    if not np.isfinite(ground + obstacles).all() or not isfinite(tx_amsl_m + rx_amsl_m):
         nan = float("nan")
         return DeltaBullington(
             bullington_db=nan,

@@ -6,6 +6,7 @@ from typing import overload
 
 import numpy as np
 
+from guyline.core.radio.path_arrays import as_numbers, check_frequency
 from guyline.core.units import Numbers, wavelength_m
 
 
@@ -30,6 +31,11 @@ def free_space_loss_db(distance_m: float | Numbers, frequency_hz: float) -> floa
     array (N,) or float
         [dB]
 
+    Raises
+    ------
+    InputError
+        A frequency not above zero, or a distance that is no number.
+
     Notes
     -----
     Uses the exact constant; the rounded 32.4 of the practical form is 0.048 dB lower.
@@ -38,7 +44,8 @@ def free_space_loss_db(distance_m: float | Numbers, frequency_hz: float) -> floa
     ----------
     .. [1] Rec. ITU-R P.525, the ratio form of basic free-space transmission loss.
     """
-    distance = np.asarray(distance_m, dtype=np.float64)
+    check_frequency(frequency_hz)
+    distance = as_numbers("distance", distance_m)
     far = np.where(distance > 0.0, distance, np.nan)
     loss = 20.0 * np.log10(4.0 * np.pi * far / wavelength_m(frequency_hz))
     return float(loss) if np.ndim(loss) == 0 else loss

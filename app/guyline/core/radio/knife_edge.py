@@ -6,6 +6,7 @@ from typing import overload
 
 import numpy as np
 
+from guyline.core.radio.path_arrays import as_numbers
 from guyline.core.units import Numbers
 
 CLEAR_NU = -0.78  # P.1812 eq. (12): an edge at or below this takes nothing
@@ -42,8 +43,8 @@ def knife_edge_loss_db(nu: float | Numbers) -> float | Numbers:
     .. [1] Rec. ITU-R P.526, single knife-edge obstacle, approximation of J(nu).
     .. [2] Rec. ITU-R P.1812, eq. (12).
     """
-    parameter = np.asarray(nu, dtype=np.float64)
+    parameter = as_numbers("diffraction parameter", nu)
     x = np.maximum(parameter, CLEAR_NU) - 0.1  # keeps NaN, spares the logarithm the rest
-    loss = 6.9 + 20.0 * np.log10(np.sqrt(x * x + 1.0) + x)
+    loss = 6.9 + 20.0 * np.log10(np.hypot(x, 1.0) + x)
     loss = np.where(parameter <= CLEAR_NU, 0.0, loss)
     return float(loss) if np.ndim(loss) == 0 else loss

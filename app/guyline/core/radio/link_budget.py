@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log10
+from math import inf, isnan, log10
 from typing import Literal
 
 from guyline.errors import InputError
@@ -26,6 +26,14 @@ class Terminal:
     feeder_loss_db: float
     antenna_gain_dbi: float
     noise_figure_db: float
+
+    def __post_init__(self) -> None:
+        for name, loss in (("feeder", self.feeder_loss_db), ("receiver", self.noise_figure_db)):
+            if loss < 0.0:
+                raise InputError(
+                    f"The {name} takes {loss:g} dB.",
+                    advice="Enter losses and noise figures as 0 or more.",
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,14 +62,18 @@ class LinkBudget:
 
     @property
     def limiting(self) -> Literal["forward", "backward"]:
-        """The direction with less margin; forward where they are equal."""
-        is_forward = self.forward.margin_db <= self.backward.margin_db
-        return "forward" if is_forward else "backward"
+        """The direction with less margin, an unknown one first; forward where they are equal."""
+        forward, backward = (
+            -inf if isnan(way.margin_db) else way.margin_db
+            for way in (self.forward, self.backward)
+        )
+        return "forward" if forward <= backward else "backward"
 
     @property
     def margin_db(self) -> float:
-        """Margin of the weaker direction, in dB."""
-        return min(self.forward.margin_db, self.backward.margin_db)
+        """Margin of the weaker direction, in dB; NaN where either is unknown."""
+        weaker = self.forward if self.limiting == "forward" else self.backward
+        return weaker.margin_db
 
 
 def required_snr_db(spreading_factor: int) -> float:
@@ -124,11 +136,17 @@ def link_budget(
     near, far : Terminal
         Both ends; gains are those toward each other.
     path_loss_db : float
-        Basic transmission loss, the same both ways, with whatever lies between the antennas. [dB]
+        Basic transmission loss, the same both ways, with whatever lies between the antennas;
+        NaN makes levels and margins NaN. [dB]
     bandwidth_hz : float
         [Hz]
     spreading_factor : int
         6 to 12.
+
+    Raises
+    ------
+    InputError
+        A bandwidth not above zero, or another spreading factor.
     """
     snr_db = required_snr_db(spreading_factor)
     return LinkBudget(

@@ -30,7 +30,7 @@ from guyline.core.radio.p1812_path import (
     roughness_factor,
     sea_fraction,
 )
-from guyline.core.radio.path_arrays import check_radio, checked_distances_m
+from guyline.core.radio.path_arrays import as_numbers, check_radio, checked_distances_m
 from guyline.core.units import Numbers
 from guyline.errors import InputError
 
@@ -130,7 +130,8 @@ def basic_loss_db(
 
     Notes
     -----
-    Valid for 0.25 to 3000 km and antennas 1 to 3000 m above ground. It cannot give the loss
+    Valid for about 0.25 to 3000 km, which is not enforced, and antennas 1 to 3000 m above
+    ground. It cannot give the loss
     exceeded only 1 to 10 % of the time; use a fade margin. The parts are in `basic_loss`.
 
     References
@@ -199,8 +200,13 @@ def basic_loss(
         ("latitude of the path's centre", latitude_deg, -90, 90, "°"),
     )
     check_radio(frequency_hz, polarisation)
-    ground = np.asarray(height_amsl_m, dtype=np.float64)
-    cover = np.asarray(clutter_height_m, dtype=np.float64)
+    ground = as_numbers("ground", height_amsl_m)
+    cover = as_numbers("height of the cover", clutter_height_m)
+    if (cover < 0.0).any():
+        raise InputError(
+            f"The cover is {float(np.nanmin(cover)):g} m high somewhere.",
+            advice="Enter heights above the ground, 0 where it is bare.",
+        )
     if not np.isfinite(ground).all() or not np.isfinite(cover[1:-1]).all():
         return _unknown()
     d_km = distance / 1000.0

@@ -75,7 +75,10 @@ def spherical_earth_loss_db(
         return 0.0
     marginal_radius = 500.0 * (d / (sqrt(h1) + sqrt(h2))) ** 2  # eq. (27)
     loss = first_term(marginal_radius)
-    return 0.0 if loss < 0.0 else (1.0 - clearance / needed) * loss  # eq. (28)
+    if loss < 0.0:
+        return 0.0
+    # eq. (28); an antenna on the ground needs no room and has none: the limit of the quotient is 0
+    return (1.0 - clearance / needed) * loss if needed > 0.0 else loss
 
 
 def _smooth_clearance_m(
