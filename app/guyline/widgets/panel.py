@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QLayout, QVBoxLayout, QWidget
 
 from guyline.widgets.theme import GRID_PX
 
+Content = TypeVar("Content", bound=QWidget)
 _BAR_PX = 3 * GRID_PX  # headings of neighbours stand on one line, controls or not
 
 
 class Panel(QFrame):
     """A framed surface; `bar` is its top row, heading first, for controls to be added.
+
+    Content that is made later is handed to `take`.
 
     Content that tells by itself what it is needs no heading on screen, only for screen readers.
     """
@@ -18,7 +23,7 @@ class Panel(QFrame):
     def __init__(
         self,
         heading: str,
-        content: QWidget,
+        content: QWidget | None = None,
         parent: QWidget | None = None,
         *,
         shows_heading: bool = True,
@@ -39,7 +44,15 @@ class Panel(QFrame):
         layout.setSpacing(0)
         if shows_heading:
             layout.addLayout(self.bar)
+        if content is not None:
+            layout.addWidget(content, 1)
+
+    def take(self, content: Content) -> Content:
+        """Show a content that has just been made, and return it."""
+        layout = self.layout()
+        assert isinstance(layout, QVBoxLayout)
         layout.addWidget(content, 1)
+        return content
 
 
 def tight(layout: QLayout, spacing: int = 0) -> None:

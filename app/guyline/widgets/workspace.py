@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from PySide6.QtCore import QByteArray, Qt
-from PySide6.QtGui import QShowEvent
+from PySide6.QtCore import QByteArray, Qt, QTimer
+from PySide6.QtGui import QPaintEvent, QShowEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
@@ -35,18 +35,18 @@ from guyline.viewmodels.settings import (
 from guyline.widgets.board_panel import BoardPanel
 from guyline.widgets.days_strip import DaysStrip
 from guyline.widgets.decision_line import DecisionLine
-from guyline.widgets.ground_map import GroundMap
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.panel import Panel, tight
-from guyline.widgets.profile_plot import ProfilePlot
 from guyline.widgets.readiness_panel import ReadinessPanel
 from guyline.widgets.site_table_view import SiteTableView
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 
 if TYPE_CHECKING:
+    from guyline.widgets.ground_map import GroundMap
     from guyline.widgets.link_panel import LinkPanel
     from guyline.widgets.plan_form import PlanForm
     from guyline.widgets.power_panel import PowerPanel
+    from guyline.widgets.profile_plot import ProfilePlot
     from guyline.widgets.site_form import SiteForm
 
 LAYOUT = 1  # raise when the panels change places: sizes of an older layout are then forgotten
@@ -59,20 +59,21 @@ _MIDDLE_SIZES, _WHOLE_SIZES = (290, 300), (544, 168)
 class Workspace(QWidget):
     """The panels and the splitters between them; sizes are remembered by `settings`.
 
-    The pages that a start does not show are made when somebody first asks for them: all of
-    them together would double the time to the first window.
+    Map and profile are made when the window has been painted, and the pages that a start does
+    not show when somebody first asks for them: before, they doubled the time to the window.
     """
 
     def __init__(self, desk: Desk, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk, self._theme = desk, theme
         self._is_as_designed = True
+        self._is_painted = False
         self.decision = DecisionLine(desk.live, theme)
         self.notices = NoticeBar()
         self.table = SiteTableView(desk.table, desk.document, desk.selection, theme)
         self.find_box = _find_box(self.table)
-        self.ground = GroundMap(desk.document, desk.selection, desk.live, theme)
-        self.path = ProfilePlot(desk.document, desk.selection, desk.live, theme)
+        self._ground_panel = Panel("Ground", shows_heading=False)
+        self._path_panel = Panel("Path", shows_heading=False)
         self.readiness = ReadinessPanel(desk.readiness, desk.why_not, theme)
         self.days = DaysStrip(desk.live, desk.selection, theme)
         self.board = BoardPanel(desk.live, theme)
@@ -88,6 +89,26 @@ class Workspace(QWidget):
         self.side.hold("Readiness", self.readiness)
         self._lay_out()
         self._connect()
+
+    @cached_property
+    def ground(self) -> GroundMap:
+        from guyline.widgets.ground_map import GroundMap
+
+        desk = self._desk
+        ground = GroundMap(desk.document, desk.selection, desk.live, self._theme)
+        ground.use_terrain(desk.terrain, desk.assessor)
+        desk.terrain_changed.connect(ground.use_terrain)
+        return self._ground_panel.take(ground)
+
+    @cached_property
+    def path(self) -> ProfilePlot:
+        from guyline.widgets.profile_plot import ProfilePlot
+
+        desk = self._desk
+        path = ProfilePlot(desk.document, desk.selection, desk.live, self._theme)
+        path.use_terrain(desk.terrain, desk.assessor)
+        desk.terrain_changed.connect(path.use_terrain)
+        return self._path_panel.take(path)
 
     @cached_property
     def link(self) -> LinkPanel:
@@ -148,6 +169,12 @@ class Workspace(QWidget):
             self._is_as_designed = False
             self.reset_layout()
 
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if not self._is_painted:
+            self._is_painted = True
+            QTimer.singleShot(0, lambda: (self.ground, self.path))
+
     def _remembered(self) -> tuple[tuple[QSplitter, Setting[QByteArray]], ...]:
         return (
             (self._body, BODY_STATE),
@@ -160,8 +187,8 @@ class Workspace(QWidget):
         sites.bar.addWidget(self.find_box)
         self._middle = _splitter(
             Qt.Orientation.Vertical,
-            Panel("Ground", self.ground, shows_heading=False),
-            Panel("Path", self.path, shows_heading=False),
+            self._ground_panel,
+            self._path_panel,
         )
         self._body = _splitter(Qt.Orientation.Horizontal, sites, self._middle, self.side)
         self._whole = _splitter(
@@ -189,8 +216,6 @@ class Workspace(QWidget):
         desk.following.begun.connect(lambda: self.side.turn_to(self.board))
         self.table.pasted.connect(self._tell_paste)
         self.decision.verdict_chosen.connect(self._show_only)
-        desk.terrain_changed.connect(self.ground.use_terrain)
-        desk.terrain_changed.connect(self.path.use_terrain)
 
     def enter(self, entry: Entry) -> None:
         """Go to where a finding is answered: a field, a row, or the readiness of another site."""
