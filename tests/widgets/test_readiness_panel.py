@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from conftest import is_settled
 from guyline.core.readiness.finding import FindingCode, Verdict, severity
 from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.entries import Entry
 from guyline.widgets.finding_strip import FindingStrip
 from guyline.widgets.readiness_panel import EMPTY, ReadinessPanel
 from guyline.widgets.theme import DARK, CurrentTheme
@@ -19,7 +20,7 @@ from stories import HILL, SHED
 
 @pytest.fixture
 def panel(desk: Desk, qtbot: QtBot) -> ReadinessPanel:
-    panel = ReadinessPanel(desk.readiness, CurrentTheme())
+    panel = ReadinessPanel(desk.readiness, desk.why_not, CurrentTheme())
     qtbot.addWidget(panel)
     panel.mended.connect(desk.readiness.mend)
     panel.resize(360, 600)
@@ -47,7 +48,7 @@ def too_loud(desk: Desk, qtbot: QtBot) -> None:
 
 def test_without_a_site_the_panel_says_what_to_do_first(desk: Desk, qtbot: QtBot) -> None:
     desk.selection.select_site(None)
-    panel = ReadinessPanel(desk.readiness, CurrentTheme())
+    panel = ReadinessPanel(desk.readiness, desk.why_not, CurrentTheme())
     qtbot.addWidget(panel)
     assert not panel._empty.isHidden()
     assert panel._empty.text() == EMPTY
@@ -127,10 +128,23 @@ def test_what_must_be_entered_leads_to_its_field(
     site = desk.document.plan.site(HILL)
     desk.document.edit(desk.document.plan.with_site(replace(site, position=None)), "Forget")
     qtbot.waitUntil(lambda: is_settled(desk), timeout=20_000)
-    asking = [s for s in strips(panel) if s._strip is not None and s._strip.entry == "position"]
+    position = Entry(path="position", site_id=HILL)
+    asking = [s for s in strips(panel) if s._strip is not None and s._strip.entry == position]
     with qtbot.waitSignal(panel.entry_wanted) as wanted:
         asking[0]._mend.click()
-    assert wanted.args == ["position"]
+    assert wanted.args == [position]
+
+
+def test_ctrl_and_enter_on_a_strip_do_what_its_button_does(
+    panel: ReadinessPanel, desk: Desk, qtbot: QtBot
+) -> None:
+    site = desk.document.plan.site(HILL)
+    desk.document.edit(desk.document.plan.with_site(replace(site, position=None)), "Forget")
+    qtbot.waitUntil(lambda: is_settled(desk), timeout=20_000)
+    with qtbot.waitSignal(panel.entry_wanted) as wanted:
+        qtbot.keyClick(strips(panel)[0], Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert wanted.args[0].site_id == HILL
+    assert not strips(panel)[0].is_open
 
 
 def test_a_strip_is_heard_with_verdict_and_sentence(panel: ReadinessPanel) -> None:
@@ -142,7 +156,7 @@ def test_a_strip_is_heard_with_verdict_and_sentence(panel: ReadinessPanel) -> No
 
 def test_the_panel_paints_in_both_themes(desk: Desk, qtbot: QtBot) -> None:
     theme = CurrentTheme()
-    panel = ReadinessPanel(desk.readiness, theme)
+    panel = ReadinessPanel(desk.readiness, desk.why_not, theme)
     qtbot.addWidget(panel)
     desk.selection.select_site(HILL)
     light = panel.grab().toImage()

@@ -19,6 +19,7 @@ from guyline.viewmodels.readiness import Readiness
 from guyline.viewmodels.selection import Selection
 from guyline.viewmodels.settings import Settings
 from guyline.viewmodels.site_table import SiteTableModel
+from guyline.viewmodels.why_not import WhyNot
 
 GIVE_UP_S = 10.0  # a job looks for its cancel wish far more often
 
@@ -39,6 +40,7 @@ class Desk(QObject):
         self.session = PlanSession(self.document, settings, self)
         self.table = SiteTableModel(self.document, self.live, self)
         self.readiness = Readiness(self.document, self.selection, self.live, self)
+        self.why_not = WhyNot(self.document, self.selection, self.live, self.assessor, self)
         self.link = LinkView(self.selection, self.live, self)
         self.power = PowerView(self.selection, self.live, self.assessor, self)
         self.following = PathFollowing(self.document, self.selection, self.live, self)
@@ -48,6 +50,7 @@ class Desk(QObject):
     def shut_down(self) -> None:
         """Stop all work and wait until no thread touches the desk any more."""
         self.live.shut_down()
+        self.why_not.cancel()
         self.power.cancel_sizing()
         self.power.cancel_fetching()
         wait_for_jobs(GIVE_UP_S)
@@ -57,4 +60,5 @@ class Desk(QObject):
         self.terrain, self.assessor = opened.terrain, opened.assessor
         self.live.use(opened.assessor)
         self.power.use(opened.assessor)
+        self.why_not.use(opened.assessor)
         self.terrain_changed.emit(opened.terrain, opened.assessor)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
 
@@ -13,17 +12,15 @@ from guyline.core.readiness.assessment import SiteAssessment
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
-    FindingCode,
     Quantity,
-    RemedyAction,
     Verdict,
 )
 from guyline.core.readiness.remedy import apply_remedy
 from guyline.services.wording import remedy_sentence, sentence, title
 from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.entries import Entry, entry_of
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
-from guyline.viewmodels.site_fields import SITE_FIELDS
 
 StripKey = tuple[str, str, str]
 """Code, other end, quantity."""
@@ -52,8 +49,8 @@ class Strip:
     evidence: str
     remedy: str
     can_be_done_here: bool
-    entry: str
-    """Path of the field where what is missing is entered, empty where it is none of ours."""
+    entry: Entry | None
+    """Where what is missing is entered, None where nothing is."""
     formula: str
     inputs: tuple[tuple[str, str, str], ...]
     """Name, value with unit, source."""
@@ -129,7 +126,7 @@ def strip(finding: Finding) -> Strip:
         evidence=_evidence(finding),
         remedy=remedy_sentence(finding),
         can_be_done_here=remedy is not None and remedy.is_edit,
-        entry=_entry(finding),
+        entry=entry_of(finding),
         formula=working.formula,
         inputs=tuple((q.name, _quantity_text(q), q.source) for q in working.inputs),
         source=working.source,
@@ -172,42 +169,6 @@ def _caption(finding: Finding, value: float, limit: float) -> str:
 def _figure(value: float) -> str:
     decimals = 0 if abs(value) >= 100 else 1 if abs(value) >= 1 else 2
     return f"{value:.{decimals}f}".replace("-", "\N{MINUS SIGN}")
-
-
-_ENTRIES: Mapping[FindingCode, str] = {
-    FindingCode.POSITION: "position",
-    FindingCode.POSITION_UNCERTAINTY: "position.uncertainty_m",
-    FindingCode.GROUND_HEIGHT: "ground_amsl_m",
-    FindingCode.NO_LINK: "links",
-    FindingCode.LINK_INPUTS: "radio.tx_power_dbm",
-    FindingCode.LINK_TERRAIN: "terrain_sources",
-    FindingCode.RADIATED_POWER: "radio_rule.limit_dbm",
-    FindingCode.DUTY_CYCLE: "packets_per_hour",
-    FindingCode.POWER_INPUTS: "power.source",
-    FindingCode.POWER_SOURCE: "power.source",
-    FindingCode.BATTERY_TESTED: "power.battery.is_tested",
-    FindingCode.MAINS_SOCKET: "power.mains_is_unswitched",
-    FindingCode.CRITICAL_KIT: "checklist",
-    FindingCode.OTHER_KIT: "checklist",
-    FindingCode.KIT_LIST: "checklist",
-    FindingCode.PERMISSION: "permission.is_granted",
-    FindingCode.PERMISSION_EXPIRY: "permission.expires_on",
-    FindingCode.RADIO_IDENTIFIER: "radio.identifier",
-    FindingCode.GATE_ANSWER: "gate_records",
-    FindingCode.CONDITION_OWNER: "gate_records",
-}
-"""Where people enter what a finding asks for: a field or list of the site or of the plan."""
-
-
-def _entry(finding: Finding) -> str:
-    remedy = finding.remedy
-    if remedy is None or remedy.action not in (RemedyAction.ENTER, RemedyAction.OBTAIN):
-        return ""
-    named = remedy.what.casefold()
-    for path, field in SITE_FIELDS.items():
-        if field.title.casefold() == named:
-            return path
-    return _ENTRIES.get(finding.code, "")
 
 
 def _evidence(finding: Finding) -> str:

@@ -30,11 +30,11 @@ class FindingStrip(QFrame):
     """Enter, space or a click opens the numbers.
 
     `mended` asks to do the remedy of the finding of that key,
-    `entry_wanted` to go to the field of that path.
+    `entry_wanted` to go to its Entry, where it is answered. Ctrl+Enter does what its button does.
     """
 
     mended = Signal(object)
-    entry_wanted = Signal(str)
+    entry_wanted = Signal(object)
 
     def __init__(self, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -77,12 +77,12 @@ class FindingStrip(QFrame):
             self._gauge.show_gauge(strip.gauge, strip.verdict)
         self._figure.setText(strip.gauge.caption if strip.gauge is not None else "")
         self._evidence.setText(f"Evidence: {strip.evidence}" if strip.evidence else "")
-        self._mend.setText("Do it" if strip.can_be_done_here else "Enter")
+        self._mend.setText(_mend_word(strip))
         self._mend.setAccessibleName(strip.remedy)
         self._mend.setToolTip(
-            "Change the plan so; undo takes it back"
+            "Change the plan so; undo takes it back (Ctrl+Enter)"
             if strip.can_be_done_here
-            else "Go to where it is entered"
+            else "Go to where it is answered (Ctrl+Enter)"
         )
         self._remedy.setText(strip.remedy)
         self._numbers.setText(numbers_html(strip))
@@ -104,7 +104,7 @@ class FindingStrip(QFrame):
         self._gauge.setVisible(is_full and strip.gauge is not None)
         self._figure.setVisible(not is_full and strip.gauge is not None)
         self._evidence.setVisible(is_full and bool(strip.evidence))
-        self._mend.setVisible(strip.can_be_done_here or bool(strip.entry))
+        self._mend.setVisible(strip.can_be_done_here or strip.entry is not None)
         self._remedy.setVisible(bool(strip.remedy))
         self._numbers.setVisible(self._is_open)
         self._toggle.setArrowType(
@@ -118,7 +118,7 @@ class FindingStrip(QFrame):
             return
         if self._strip.can_be_done_here:
             self.mended.emit(self._strip.key)
-        else:
+        elif self._strip.entry is not None:
             self.entry_wanted.emit(self._strip.entry)
 
     def _lay_out(self) -> None:
@@ -146,7 +146,10 @@ class FindingStrip(QFrame):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
-            self.toggle()
+            if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                self._ask_to_mend()
+            else:
+                self.toggle()
         elif event.key() == Qt.Key.Key_Down:
             self.focusNextChild()
         elif event.key() == Qt.Key.Key_Up:
@@ -192,6 +195,12 @@ def numbers_html(strip: Strip) -> str:
         if text:
             parts.append(f"<p>{word}: {escape(text)}</p>")
     return "".join(parts) or "<p>No computation: this is what was entered.</p>"
+
+
+def _mend_word(strip: Strip) -> str:
+    if strip.can_be_done_here:
+        return "Do it"
+    return "Enter" if strip.entry is None or strip.entry.path else "Show"
 
 
 def _wrapped(name: str = "") -> QLabel:

@@ -67,9 +67,9 @@ class PlanForm(QScrollArea):
         for model in self._lists.values():
             model.refresh()
 
-    def go_to(self, path: str) -> bool:
+    def go_to(self, path: str, row: str = "", cell: str = "") -> bool:
         """Go to a field or list with the keyboard, and say whether it is here."""
-        return go_to_entry(self, path)
+        return go_to_entry(self, path, row, cell)
 
     def _follow(self) -> None:
         if self.isVisible() or self.parentWidget() is None:

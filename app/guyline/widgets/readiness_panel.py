@@ -7,10 +7,12 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWi
 
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.readiness import Readiness, Strip, StripKey
+from guyline.viewmodels.why_not import WhyNot
 from guyline.widgets.finding_strip import FindingStrip
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 from guyline.widgets.verdict_icon import VerdictMark
+from guyline.widgets.why_not_card import WhyNotCard
 
 EMPTY = "Select a site in the table or on the map: here stands whether it can be built, and why."
 
@@ -19,13 +21,19 @@ class ReadinessPanel(QWidget):
     """Follows the selection; strips keep their place and openness while numbers change."""
 
     mended = Signal(object)
-    entry_wanted = Signal(str)
+    entry_wanted = Signal(object)
 
     def __init__(
-        self, readiness: Readiness, theme: CurrentTheme, parent: QWidget | None = None
+        self,
+        readiness: Readiness,
+        why_not: WhyNot,
+        theme: CurrentTheme,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._readiness, self._theme = readiness, theme
+        self.card = WhyNotCard(why_not, theme)
+        self.card.entry_wanted.connect(self.entry_wanted)
         self._mark = VerdictMark(theme, 28)
         self._word, self._site, self._count = QLabel(), QLabel(), QLabel()
         self._word.setObjectName("title")
@@ -115,7 +123,13 @@ class ReadinessPanel(QWidget):
         self._scroll = QScrollArea()
         self._scroll.setWidgetResizable(True)
         self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setWidget(self._list)
+        body = QWidget()
+        body.setObjectName("sheet")
+        column = QVBoxLayout(body)
+        tight(column)
+        column.addWidget(self.card)
+        column.addWidget(self._list, 1)
+        self._scroll.setWidget(body)
         self._scroll.setAccessibleName("Findings, worst first")
         layout = QVBoxLayout(self)
         tight(layout)

@@ -90,6 +90,21 @@ class RecordEditor(QWidget):
     def path(self) -> str:
         return self._model.kind.path
 
+    def go_to_row(self, first_cell: str, path: str) -> None:
+        """Put the keyboard on a field of the row that begins so, else where the list begins."""
+        rows = (i for i in range(self._model.rowCount()) if self._first(i) == first_cell)
+        row = next(rows, 0)
+        fields = self._model.kind.fields
+        column = next((i for i, field in enumerate(fields) if field.path == path), 0)
+        if self._model.rowCount():
+            self.table.setCurrentIndex(self._model.index(row, column))
+            self.table.setFocus()
+        else:
+            self._add.setFocus()
+
+    def _first(self, row: int) -> str:
+        return str(self._model.index(row, 0).data())
+
     def add(self) -> None:
         """Add a fresh record and go to it."""
         record = self._model.kind.make(self._plan())

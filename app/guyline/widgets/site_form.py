@@ -95,9 +95,9 @@ class SiteForm(QScrollArea):
             model.refresh()
         self._hazards.refresh()
 
-    def go_to(self, path: str) -> bool:
+    def go_to(self, path: str, row: str = "", cell: str = "") -> bool:
         """Go to a field or list with the keyboard, and say whether it is here."""
-        return go_to_entry(self, path)
+        return go_to_entry(self, path, row, cell)
 
     def _follow(self) -> None:
         if self.isVisible() or self.parentWidget() is None:
@@ -143,8 +143,11 @@ class SiteForm(QScrollArea):
         self._document.edit(self._document.plan.with_site(after), f"{text} of {after.site_id}")
 
 
-def go_to_entry(area: QScrollArea, path: str) -> bool:
-    """Go to the form field or list of `path` within a scroll area, and say whether it has one."""
+def go_to_entry(area: QScrollArea, path: str, row: str = "", cell: str = "") -> bool:
+    """Go to the form field or list of `path` within a scroll area, and say whether it has one.
+
+    In a list the keyboard goes to the field `cell` of the row whose first cell is `row`.
+    """
     for form in area.findChildren(FieldForm):
         if form.go_to(path):
             area.ensureWidgetVisible(form)
@@ -153,7 +156,7 @@ def go_to_entry(area: QScrollArea, path: str) -> bool:
     for editor in area.findChildren(RecordEditor):
         if editor.path == path:
             area.verticalScrollBar().setValue(editor.pos().y())
-            editor.table.setFocus()
+            editor.go_to_row(row, cell)
             return True
     return False
 

@@ -222,15 +222,15 @@ class Workspace(QWidget):
         if entry.site_id != self._desk.selection.site_id:
             self.table.show_site(entry.site_id)
         if entry.path:
-            self.enter_at(entry.path, entry.row)
+            self.enter_at(entry.path, entry.row, entry.cell)
         else:
             self.side.turn_to(self.readiness)
 
-    def enter_at(self, path: str, row: str = "") -> None:
+    def enter_at(self, path: str, row: str = "", cell: str = "") -> None:
         """Go to where a value is entered, on the page that has it."""
         page = self.details if self.details.go_to(path) else self.plan
         self.side.turn_to(page)
-        page.go_to(path, row)
+        page.go_to(path, row, cell)
 
     def _show_readiness_of(self, site_id: SiteId) -> None:
         self.table.show_site(site_id)

@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from itertools import chain, combinations
 
 import pytest
 
-from guyline.core.plan import Fact, ItemState, Permission, Plan
+from guyline.core.plan import (
+    Antenna,
+    BenchRecord,
+    Fact,
+    Gate,
+    ItemState,
+    Permission,
+    Plan,
+    SiteId,
+    StockItem,
+)
+from guyline.core.readiness.assumed_mending import assume_mended
 from guyline.core.readiness.finding import FindingCode, Verdict
-from guyline.core.readiness.mending import assume_mended, smallest_mending
+from guyline.core.readiness.mending import smallest_mending
 from guyline.services.assessment import Assessor
 from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
 
@@ -82,3 +94,71 @@ def test_assuming_a_mending_leaves_the_plan_itself_alone(fact):
     )
     smallest_mending(refused, HILL, ASSESS)
     assert refused.site(HILL).permission.is_granted is fact
+
+
+def owned(plan: Plan) -> Plan:
+    """The plan with somebody who sees to the conditions of every gate."""
+    return plan.with_sites(
+        replace(
+            site,
+            gate_records=tuple(
+                replace(site.record(gate), owner="Stores", due_on=date(2031, 6, 16))
+                for gate in Gate
+            ),
+        )
+        for site in plan.sites
+    )
+
+
+def with_hill(**changes: object) -> Plan:
+    plan = owned(three_sites())
+    return plan.with_site(replace(plan.site(HILL), **changes))
+
+
+def promised(*rows: StockItem) -> Plan:
+    return replace(owned(three_sites()), stock=rows)
+
+
+FAULTS = {
+    FindingCode.SITE_ALIKE: with_hill(name="The HALL"),
+    FindingCode.PROMISED_SERIAL: promised(
+        StockItem(name="Radio", serial="U-1", assigned_to=HILL, quantity=3),
+        StockItem(name="Radio", serial="u-1", assigned_to=HALL, quantity=3),
+    ),
+    FindingCode.PROMISED_STOCK: promised(StockItem(name="Radio", quantity=1)),
+    FindingCode.GROUND_HEIGHT: with_hill(ground_amsl_m=300.0),
+    FindingCode.ANTENNA_BAND: with_hill(
+        antenna=Antenna(gain_dbi=2.15, low_hz=430e6, high_hz=440e6)
+    ),
+    FindingCode.READ_BACK: with_hill(bench=BenchRecord(frequency_hz=915e6)),
+}
+
+
+@pytest.mark.parametrize("code", FAULTS, ids=str)
+def test_each_kind_of_fault_can_be_assumed_mended_and_then_the_site_is_go(code):
+    mending = smallest_mending(FAULTS[code], HILL, ASSESS)
+    assert code in {step.code for step in mending.steps}
+    assert (mending.reached, mending.left) == (Verdict.GO, ())
+
+
+def test_sites_with_like_identifiers_are_told_apart_by_renaming_the_other():
+    plan = owned(three_sites())
+    twins = plan.renaming_site(SHED, SiteId("HI1L"))
+    mending = smallest_mending(twins, HILL, ASSESS)
+    assert [step.code for step in mending.steps] == [FindingCode.SITE_ALIKE]
+    assert mending.reached is Verdict.GO
+
+
+def test_what_cannot_be_mended_hides_none_of_what_can():
+    plan = with_hill(permission=Permission(), position=None)
+    mending = smallest_mending(plan, HILL, ASSESS)
+    assert FindingCode.PERMISSION in {step.code for step in mending.steps}
+    assert FindingCode.POSITION in {finding.code for finding in mending.left}
+    assert mending.reached is not Verdict.GO
+
+
+def test_the_search_tells_how_many_mendings_it_has_tried():
+    told = []
+    smallest_mending(spoilt(), HILL, ASSESS, lambda done, of: told.append((done, of)))
+    assert [done for done, _ in told] == list(range(len(told)))
+    assert {of for _, of in told} == {len(told)}
