@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -27,18 +27,27 @@ class Direction:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AntennaFigure:
-    """An antenna of the catalogue and its gain toward the neighbour it serves worst."""
+    """An antenna of the catalogue and its gain toward the neighbour it serves worst.
+
+    `power_cut_db` is by how much the transmit power must fall with it to keep a limit.
+    """
 
     key: str
     worst_gain_dbi: float
+    power_cut_db: float = 0.0
+
+    @property
+    def net_dbi(self) -> float:
+        """What is left of the gain once the power is cut."""
+        return self.worst_gain_dbi - self.power_cut_db
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overshoot:
     """How an antenna serves the neighbour it serves worst, and what would serve it better.
 
-    `off_beam_deg` is the angle in elevation between the beam and that neighbour;
-    `better` has the alternatives with at least half a dB more there, the best first.
+    `off_beam_deg` is the angle in elevation between the beam and that neighbour; `better` has
+    the alternatives with at least half a dB more there, cut power counted, the best first.
     """
 
     direction: Direction
@@ -92,6 +101,7 @@ def overshoot(
     antenna: Antenna,
     directions: Sequence[Direction],
     alternatives: Mapping[str, Antenna] | None = None,
+    power_cut_db: Callable[[Antenna], float] = lambda antenna: 0.0,
 ) -> Overshoot:
     """How an antenna serves its worst neighbour beside what the alternatives would do.
 
@@ -104,16 +114,23 @@ def overshoot(
     alternatives : mapping of key to Antenna, optional
         Other antennas; those that need an azimuth and have none are aimed where they serve the
         worst neighbour best. They stand upright: tilt 0.
+    power_cut_db : function of an Antenna
+        By how much the transmit power must fall with an antenna to keep the limit of a rule. [dB]
     """
     worst = min(directions, key=lambda direction: antenna_gain_dbi(antenna, direction))
     gain = antenna_gain_dbi(antenna, worst)
     assert antenna.gain_dbi is not None
     figures = [
-        AntennaFigure(key=key, worst_gain_dbi=worst_gain_dbi(aimed(other, directions), directions))
+        AntennaFigure(
+            key=key,
+            worst_gain_dbi=worst_gain_dbi(aimed(other, directions), directions),
+            power_cut_db=power_cut_db(other),
+        )
         for key, other in (alternatives or {}).items()
         if other.gain_dbi is not None
     ]
-    better = [figure for figure in figures if figure.worst_gain_dbi >= gain + WORTH_NAMING_DB]
+    least_dbi = gain - power_cut_db(antenna) + WORTH_NAMING_DB
+    better = [figure for figure in figures if figure.net_dbi >= least_dbi]
     return Overshoot(
         direction=worst,
         off_beam_deg=abs(worst.elevation_deg + antenna.tilt_deg),
@@ -123,7 +140,7 @@ def overshoot(
         / 2.0,
         peak_dbi=antenna.gain_dbi,
         gain_dbi=gain,
-        better=tuple(sorted(better, key=lambda figure: -figure.worst_gain_dbi)),
+        better=tuple(sorted(better, key=lambda figure: -figure.net_dbi)),
     )
 
 

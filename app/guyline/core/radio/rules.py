@@ -111,7 +111,11 @@ def power_check(rule: RadioRule | None, emission: Emission) -> RuleCheck:
 
 
 def max_tx_power_dbm(
-    rule: RadioRule, feeder_loss_db: float, gain_dbi: float, hardware_dbm: float = 30.0
+    rule: RadioRule,
+    feeder_loss_db: float,
+    gain_dbi: float,
+    hardware_dbm: float = 30.0,
+    bandwidth_hz: float | None = None,
 ) -> float:
     """Transmit power at the radio that keeps the power limit, not more than the radio has, in dBm.
 
@@ -125,6 +129,8 @@ def max_tx_power_dbm(
         [dBi]
     hardware_dbm : float
         Most the radio can give. [dBm]
+    bandwidth_hz : float, optional
+        Of the signal; with it the limit of power density is kept too, where the rule has one. [Hz]
     """
     at_zero = Emission(
         tx_power_dbm=0.0,
@@ -134,7 +140,14 @@ def max_tx_power_dbm(
         bandwidth_hz=0.0,
     ).in_kind_dbm(rule.limit_kind, rule.gain_allowance_dbi)
     assert at_zero is not None
-    return min(rule.limit_dbm - at_zero, hardware_dbm)
+    limit = rule.limit_dbm
+    if None not in (bandwidth_hz, rule.psd_limit_dbm, rule.psd_bandwidth_hz):
+        assert bandwidth_hz is not None
+        assert rule.psd_limit_dbm is not None
+        assert rule.psd_bandwidth_hz is not None
+        share_db = power_in_bandwidth_dbm(0.0, bandwidth_hz, rule.psd_bandwidth_hz)
+        limit = min(limit, rule.psd_limit_dbm - share_db)
+    return min(limit - at_zero, hardware_dbm)
 
 
 def density_check(rule: RadioRule | None, emission: Emission) -> RuleCheck:

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from guyline.core.network.link import LinkAssessment
+from guyline.core.network.link import LinkAssessment, feeder_loss_of
 from guyline.core.plan import Antenna, Gate, Plan, Site, SiteId
-from guyline.core.radio.antenna_choice import DIRECTIONAL, Direction, Overshoot, overshoot
+from guyline.core.radio.antenna_choice import (
+    DIRECTIONAL,
+    AntennaFigure,
+    Direction,
+    Overshoot,
+    overshoot,
+)
 from guyline.core.radio.connectors import (
     Chain,
     adapters_in_hand,
     adapters_to_obtain,
     equipment_chain,
 )
+from guyline.core.radio.rules import PRINTED_DIGIT_DB, max_tx_power_dbm
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -29,7 +36,7 @@ MOST_NAMED = 3
 
 
 def equipment_findings(
-    site: Site, links: Iterable[LinkAssessment], alternatives: Mapping[str, Antenna]
+    plan: Plan, site: Site, links: Iterable[LinkAssessment], alternatives: Mapping[str, Antenna]
 ) -> tuple[Finding, ...]:
     """Findings about antenna pattern and connectors, as far as both are known.
 
@@ -40,7 +47,7 @@ def equipment_findings(
     alternatives : mapping of name to Antenna
         What the catalogue has for the band.
     """
-    return (*_beam(site, links, alternatives), *_connectors(site))
+    return (*_beam(plan, site, links, alternatives), *_connectors(site))
 
 
 def band_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
@@ -87,7 +94,7 @@ def band_findings(plan: Plan, site: Site) -> tuple[Finding, ...]:
 
 
 def _beam(
-    site: Site, links: Iterable[LinkAssessment], alternatives: Mapping[str, Antenna]
+    plan: Plan, site: Site, links: Iterable[LinkAssessment], alternatives: Mapping[str, Antenna]
 ) -> tuple[Finding, ...]:
     seen = _directions(site.site_id, links)
     if site.antenna.gain_dbi is None or not seen:
@@ -99,11 +106,13 @@ def _beam(
         if (other.pattern not in DIRECTIONAL) == all_round
         and other.polarisation is site.antenna.polarisation
     }
-    found = overshoot(site.antenna, list(seen.values()), alike)
+    found = overshoot(
+        site.antenna, list(seen.values()), alike, lambda antenna: power_cut_db(plan, site, antenna)
+    )
     far_id = next(far for far, direction in seen.items() if direction is found.direction)
     misses = found.is_off_the_beam and bool(found.better)
     best = ", ".join(
-        f"{figure.key} with {figure.worst_gain_dbi:.1f} dBi"
+        f"{figure.key} with {figure.worst_gain_dbi:.1f} dBi{_lowered(site, figure)}"
         for figure in found.better[:MOST_NAMED]
     )
     return (
@@ -125,16 +134,48 @@ def _beam(
                 ("better", best),
             ),
             evidence="computed from the pattern of the antenna's class",
-            working=_beam_working(found),
+            working=_beam_working(plan, site, found),
             remedy=Remedy(
                 action=RemedyAction.OBTAIN,
                 site_id=site.site_id,
-                what=f"an antenna that reaches {far_id} better, such as {found.better[0].key}",
+                what=f"an antenna that reaches {far_id} better, such as {found.better[0].key}"
+                f"{_lowered(site, found.better[0])}",
             )
             if misses
             else None,
         ),
     )
+
+
+def power_cut_db(plan: Plan, site: Site, antenna: Antenna) -> float:
+    """By how much the site's transmit power must fall for an antenna to keep the plan's rule. [dB]
+
+    To a whole dBm, the step in which such radios are set. 0 where rule, power or feeder are
+    unknown: the finding about radiated power says so.
+    """
+    rule, power = plan.radio_rule, site.radio.tx_power_dbm
+    feeder = feeder_loss_of(site, plan.radio_profile.frequency_hz)
+    if rule is None or power is None or feeder is None or antenna.gain_dbi is None:
+        return 0.0
+    most = max_tx_power_dbm(rule, feeder, antenna.gain_dbi, power, plan.radio_profile.bandwidth_hz)
+    return 0.0 if most >= power - PRINTED_DIGIT_DB else power - float(round(most, 6) // 1)
+
+
+def _held_against(plan: Plan, site: Site) -> str:
+    """Whether the alternatives were held against the limit of radiated power, in words."""
+    if plan.radio_rule is None:
+        return "alternatives not held against a radiated power, as its limit is not entered"
+    feeder = feeder_loss_of(site, plan.radio_profile.frequency_hz)
+    if site.radio.tx_power_dbm is None or feeder is None:
+        return "alternatives not held against the rule, as transmit power or feeder is unknown"
+    return f"alternatives held against {plan.radio_rule.name}"
+
+
+def _lowered(site: Site, figure: AntennaFigure) -> str:
+    if figure.power_cut_db == 0.0:
+        return ""
+    assert site.radio.tx_power_dbm is not None
+    return f" at {site.radio.tx_power_dbm - figure.power_cut_db:g} dBm of transmit power"
 
 
 def _directions(site_id: SiteId, links: Iterable[LinkAssessment]) -> dict[SiteId, Direction]:
@@ -146,7 +187,8 @@ def _directions(site_id: SiteId, links: Iterable[LinkAssessment]) -> dict[SiteId
     return seen
 
 
-def _beam_working(found: Overshoot) -> Working:
+def _beam_working(plan: Plan, site: Site, found: Overshoot) -> Working:
+    rule = plan.radio_rule
     return Working(
         formula="|elevation of the neighbour + tilt| against half of the 3-dB width",
         inputs=(
@@ -173,9 +215,19 @@ def _beam_working(found: Overshoot) -> Working:
                 )
                 for figure in found.better[:MOST_NAMED]
             ),
+            *(
+                Quantity(
+                    name=f"transmit power that keeps the limit with {figure.key}",
+                    value=(site.radio.tx_power_dbm or 0.0) - figure.power_cut_db,
+                    unit="dBm",
+                    source=rule.source if rule is not None else "",
+                )
+                for figure in found.better[:MOST_NAMED]
+                if figure.power_cut_db
+            ),
         ),
         source="Rec. ITU-R F.1336-5, the lower of its average pattern and a line source",
-        confidence="class pattern, not a measurement of this antenna",
+        confidence=f"class pattern, no measurement of this antenna; {_held_against(plan, site)}",
     )
 
 

@@ -54,7 +54,7 @@ def assess_site(
     findings = (
         *link_findings(plan, site, links),
         *band_findings(plan, site),
-        *equipment_findings(site, links, antennas or {}),
+        *equipment_findings(plan, site, links, antennas or {}),
         *power_findings(plan, site, power),
         *supply_findings(site),
         *permission_findings(plan, site),
