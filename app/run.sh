@@ -5,11 +5,12 @@
 set -eu
 here=$(CDPATH= cd -- "$(dirname -- "$0")/.." && pwd)
 . "$here/app/setup.sh"
-find_python
-venv=${GUYLINE_VENV:-$here/app/.venv}
-if [ ! -f "$venv/.installed" ]; then install_system_libraries ""; fi
-case "$(cat "$venv/.installed" 2>/dev/null)" in
-*" test lint") make_environment test lint ;; # an environment that also runs the tests will do
-*) make_environment ;;
-esac
+if ! is_ready && ! is_ready test lint; then # one that also runs the tests will do
+  find_python
+  if [ ! -f "$venv/.installed" ]; then install_system_libraries ""; fi
+  case "$(cat "$venv/.installed" 2>/dev/null)" in
+  *" test lint") make_environment test lint ;;
+  *) make_environment ;;
+  esac
+fi
 exec "$venv/bin/python" -m guyline "$@"

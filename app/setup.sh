@@ -1,5 +1,7 @@
 # Sourced by app/run.sh and tests/run.sh: finds Python, system libraries and the environment.
-# POSIX shell. Expects $here, the top of the checkout. Offers prepare GROUP...
+# POSIX shell. Expects $here, the top of the checkout; sets $venv and, where asked, $py.
+
+venv=${GUYLINE_VENV:-$here/app/.venv}
 
 say() { printf '%s\n' "$*" >&2; }
 
@@ -38,12 +40,18 @@ install_system_libraries() {
   fi
 }
 
+# What the environment was made of; it changes with what is to be installed.
+stamp_of() { printf '%s' "$(cksum <"$here/pyproject.toml") $here $*"; }
+
+# Whether the environment holds these groups already; quick, so that a later start is.
+is_ready() {
+  [ -x "$venv/bin/python" ] && [ "$(cat "$venv/.installed" 2>/dev/null)" = "$(stamp_of "$@")" ]
+}
+
 # Makes the environment, or mends one whose installation was interrupted: the stamp is
-# written last, and it changes with what is to be installed.
+# written last.
 make_environment() {
-  venv=${GUYLINE_VENV:-$here/app/.venv}
-  stamp="$(cksum <"$here/pyproject.toml") $here $*"
-  [ -x "$venv/bin/python" ] && [ "$(cat "$venv/.installed" 2>/dev/null)" = "$stamp" ] && return 0
+  is_ready "$@" && return 0
   say "Preparing Guyline's environment in $venv (once; about 1 GB, some minutes) ..."
   if ! "$venv/bin/python" -m pip --version >/dev/null 2>&1; then
     rm -rf "$venv"
@@ -55,5 +63,5 @@ make_environment() {
   groups=
   for group in "$@"; do groups="$groups --group $here/pyproject.toml:$group"; done
   $pip install --editable "$here" $groups
-  printf '%s' "$stamp" >"$venv/.installed"
+  stamp_of "$@" >"$venv/.installed"
 }

@@ -26,7 +26,16 @@ def test_core_imports_only_numeric_packages_and_the_standard_library():
     assert imported <= MAY_IMPORT
 
 
-HEAVY = {"pvlib", "pandas", "numba", "rasterio", "pydantic", "pyproj", "urllib.request"}
+HEAVY = {
+    "pvlib",
+    "pandas",
+    "numba",
+    "rasterio",
+    "pydantic",
+    "pyproj",
+    "pyqtgraph",
+    "urllib.request",
+}
 
 
 @pytest.mark.parametrize("module", ["guyline.widgets.application", "guyline.command_line"])
