@@ -124,7 +124,8 @@ def test_backup_that_ends_before_mains_returns_lacks_power():
     assert known.lacks_power is True
     assert known.hours_to_outage == pytest.approx(known.backup_hours)
     assert known.alive_by_day[0] == 1.0
-    assert known.alive_by_day[-1] == 0.0
+    assert known.alive_by_day[2] == 0.0  # mains is back after 72 h, as the plan has it
+    assert known.alive_by_day[3:] == (1.0,) * 11
 
 
 def test_a_battery_alone_lives_as_many_days_as_it_carries():

@@ -61,6 +61,8 @@ _FIELDS = {
     "power": "power system",
     "rated_w": "rated power",
     "charger_w": "charger power",
+    "mains_charger_w": "power of the mains charger",
+    "mains_hours_per_day": "hours of mains a day",
     "fuel_l_per_h": "fuel consumption",
     "converter_quiescent_w": "converter quiescent power",
     "controller_quiescent_w": "controller quiescent power",

@@ -8,18 +8,23 @@ from threading import Lock
 
 from guyline.core.plan import Incident, Plan, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment
+from guyline.core.power.circumstances import Circumstances
 from guyline.core.power.cures import SizingChart, find_cures, is_enough, sizing_chart
-from guyline.core.power.estimate import Circumstances, assess_power
+from guyline.core.power.estimate import assess_power
 from guyline.core.power.load import site_load
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.errors import InputError
 from guyline.services.job import Job
+from guyline.services.site_outcomes import (
+    long_run_outcome,
+    mains_long_run,
+    mains_outcomes,
+    mission_outcome,
+)
 from guyline.services.site_supply import (
     Place,
     coldest_quantity,
-    long_run_outcome,
     mission_months,
-    mission_outcome,
     place_of,
     solar_supply,
 )
@@ -194,6 +199,8 @@ class _Question:
         )
         if site.power.source is PowerSource.SOLAR:
             circumstances = _with_sun(site, place, circumstances, incident, with_years)
+        elif site.power.source is PowerSource.MAINS_WITH_BACKUP:
+            circumstances = _with_mains(site, place, circumstances, incident, with_years)
         elif (
             site.power.source is PowerSource.GENERATOR
             and place is not None
@@ -223,6 +230,35 @@ def _with_sun(
         circumstances,
         mission=mission_outcome(site, place, load, incident, months),
         long_run=long_run_outcome(site, place, load, months) if with_years else None,
+    )
+
+
+def _with_mains(
+    site: Site,
+    place: Place | None,
+    circumstances: Circumstances,
+    incident: Incident,
+    with_years: bool,
+) -> Circumstances:
+    """Sun and cuts by turns are followed hour by hour; a battery alone needs no simulation."""
+    power = site.power
+    if power.panel is None and power.mains_hours_per_day is None:
+        return circumstances
+    missing = () if power.panel is None else _missing_for_sun(site, place, incident)
+    with_sun = power.panel is not None and not missing
+    if with_sun and place is not None:
+        supply = solar_supply(site, place, circumstances.months)
+        circumstances = replace(circumstances, supply=supply)
+    load, months = circumstances.load, circumstances.months
+    return replace(
+        circumstances,
+        missing_sun=missing,
+        mains=mains_outcomes(site, place, load, incident, months, with_sun=with_sun)
+        if with_sun or power.mains_hours_per_day is not None
+        else None,
+        long_run=mains_long_run(site, place, load, months, with_sun=with_sun)
+        if with_years
+        else None,
     )
 
 

@@ -8,28 +8,15 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from guyline.core.plan import Incident, Panel, PowerSource, Site
+from guyline.core.plan import Incident, Panel, Site
 from guyline.core.power.assessment import PowerQuantity
+from guyline.core.power.circumstances import SolarSupply
 from guyline.core.power.climate import Climate, Temperature
-from guyline.core.power.daily_clearness import draw_days
-from guyline.core.power.estimate import SolarSupply
-from guyline.core.power.load import HOURS_PER_DAY, Load
 from guyline.core.power.panel import (
     STC_CELL_C,
     SunTable,
     chain_efficiency,
-    charger_w,
-    delivery_efficiency,
     monthly_yield_wh_per_day,
-)
-from guyline.core.power.simulation import (
-    Outcome,
-    Supply,
-    Weather,
-    draw_temperature,
-    is_compiled,
-    simulate,
-    store_of,
 )
 from guyline.core.units import Numbers
 from guyline.services.climate import climate_for
@@ -65,11 +52,11 @@ def mission_months(incident: Incident) -> tuple[int, ...]:
     """Months (1 to 12) that the mission touches; all of them where that is unknown."""
     if incident.start_on is None or incident.mission_days is None:
         return tuple(range(1, 13))
-    days = _month_of_day(incident.start_on, min(incident.mission_days, 366))
+    days = month_of_day(incident.start_on, min(incident.mission_days, 366))
     return tuple(int(month) for month in dict.fromkeys(days.tolist()))
 
 
-def _month_of_day(start_on: date, days: int) -> NDArray[np.int64]:
+def month_of_day(start_on: date, days: int) -> NDArray[np.int64]:
     return np.array([(start_on + timedelta(days=n)).month for n in range(days)], dtype=np.int64)
 
 
@@ -134,7 +121,7 @@ def solar_supply(site: Site, place: Place, months: tuple[int, ...]) -> SolarSupp
     sun = sun_of(place, panel)
     efficiency = chain_efficiency(panel.controller, battery.chemistry)
     yields = monthly_yield_wh_per_day(
-        sun, climate.days, panel.stc_w, efficiency, _ambient_c(climate)
+        sun, climate.days, panel.stc_w, efficiency, ambient_c(climate)
     )
     worst = min(months, key=lambda month: float(yields[month - 1]))
     return SolarSupply(
@@ -178,92 +165,7 @@ def _hidden_sun(place: Place, month: int) -> tuple[PowerQuantity, ...]:
     )
 
 
-def _ambient_c(climate: Climate) -> Numbers:
+def ambient_c(climate: Climate) -> Numbers:
     if climate.temperature is None:
         return np.full(12, STC_CELL_C)
     return climate.temperature.month_c
-
-
-def mission_outcome(
-    site: Site, place: Place, load: Load, incident: Incident, months: tuple[int, ...]
-) -> Outcome | None:
-    """Simulate the mission many times; None where something it needs is unknown."""
-    if incident.start_on is None or incident.mission_days is None:
-        return None
-    days = _month_of_day(incident.start_on, incident.mission_days)
-    runs = int(np.clip(MOST_RUN_DAYS // len(days), FEWEST_RUNS, MOST_RUNS))
-    return _outcome(site, place, load, days, _few(runs), months)
-
-
-def long_run_outcome(
-    site: Site, place: Place, load: Load, months: tuple[int, ...]
-) -> Outcome | None:
-    """Simulate many years; None where something they need is unknown."""
-    return _outcome(site, place, load, _month_of_day(date(2001, 1, 1), 365), _few(YEARS), months)
-
-
-def _few(runs: int) -> int:
-    """Fewer where there is no compiler; a multiple of 8, so that bits fill bytes."""
-    return max(8, int(runs * (1.0 if is_compiled() else SLOW_SHARE)) // 8 * 8)
-
-
-def _outcome(
-    site: Site,
-    place: Place,
-    load: Load,
-    month_of_day: NDArray[np.int64],
-    runs: int,
-    months: tuple[int, ...],
-) -> Outcome | None:
-    panel, battery, climate = site.power.panel, site.power.battery, place.climate
-    load_wh = load.total_wh_per_day
-    if panel is None or panel.stc_w is None or battery is None or load_wh is None:
-        return None
-    if climate is None or climate.temperature is None:
-        return None
-    store = store_of(battery)
-    if store is None or site.power.source is not PowerSource.SOLAR:
-        return None
-    sun, air = sun_of(place, panel), climate.temperature
-    delivered = charger_w(
-        sun, panel.stc_w, delivery_efficiency(panel.controller), _ambient_c(climate)
-    )
-    supply = Supply(
-        panel_w=delivered,
-        clearness_low=float(sun.clearness[0]),
-        clearness_step=float(sun.clearness[1] - sun.clearness[0]),
-        other_w=np.zeros(24),
-    )
-    weather = Weather(
-        month_of_day=month_of_day,
-        clearness=draw_days(
-            climate.days, month_of_day, runs, seed=SEED, climate_sd=climate.mean_sd
-        ),
-        battery_c=_battery_c(site, air, month_of_day, runs, months),
-        of_hour_k=air.of_hour_k,
-    )
-    idle = sum(x.energy_wh_per_day for x in load.lines if x.name == CONTROLLER_LINE)
-    return simulate(
-        supply,
-        weather,
-        store,
-        np.full(24, load_wh / HOURS_PER_DAY),
-        idle_w=idle / HOURS_PER_DAY,
-    )
-
-
-def _battery_c(
-    site: Site,
-    air: Temperature,
-    month_of_day: NDArray[np.int64],
-    runs: int,
-    months: tuple[int, ...],
-) -> Numbers:
-    """Daily mean battery temperature; an entered coldest hour shifts or holds the air's."""
-    drawn = draw_temperature(air, month_of_day, runs, seed=SEED + 1)
-    entered = site.power.coldest_c
-    if entered is None:
-        return drawn
-    colder = min(0.0, entered - air.coldest_c(months))
-    held: Numbers = np.maximum(drawn + colder, entered + air.swing_k)
-    return held

@@ -289,6 +289,23 @@ POWER = FieldGroup(
             tip="How long mains may stay away; empty: the whole mission",
         ),
         _number(
+            "power.mains_hours_per_day",
+            "Mains by turns",
+            "h a day",
+            0,
+            24,
+            tip="Hours of mains in a day while power is cut by turns; empty: it stays away",
+        ),
+        _number(
+            "power.mains_charger_w",
+            "Mains charger gives",
+            "W",
+            0,
+            10_000,
+            decimals=0,
+            tip="To battery and load together, while mains is there",
+        ),
+        _number(
             "power.battery_swap_days",
             "Battery swapped every",
             "days",

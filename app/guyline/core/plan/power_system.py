@@ -116,6 +116,10 @@ class PowerSystem:
     mains_is_unswitched: Fact = Fact.UNKNOWN
     mains_has_rcd: Fact = Fact.UNKNOWN
     backup_hours_needed: float | None = None
-    """How long mains may stay away; None means the whole mission."""
+    """How long mains may stay away; None means the whole mission, or a cut of the day's turns."""
+    mains_hours_per_day: float | None = None
+    """Hours of mains in a day while it is cut by turns; None means that it stays away."""
+    mains_charger_w: float | None = None
+    """What the charger on mains gives battery and load together."""
     battery_swap_days: float | None = None
     """Interval at which the crew promises to swap batteries or refuel; None means never."""

@@ -87,6 +87,8 @@ class PowerAssessment:
     shortfall_wh_per_day: float | None = None
     hours_to_outage: float | None = None
     backup_hours: float | None = None
+    late_return_hours: float | None = None
+    """How much later than planned mains may come back; negative is what it comes too late by."""
     fuel_l_per_day: float | None = None
     fuel_days: float | None = None
     """How long the fuel at the site lasts, with a reserve."""

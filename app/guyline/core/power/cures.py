@@ -7,9 +7,7 @@ from dataclasses import dataclass, replace
 
 from guyline.core.plan import Battery, Panel, PowerSource, PowerSystem, Radio, Site
 from guyline.core.power.assessment import Cure, PowerAssessment
-from guyline.core.power.estimate import backup_hours_needed
 from guyline.core.power.handling import KG_PER_WH
-from guyline.core.power.load import HOURS_PER_DAY
 from guyline.core.power.requirements import requirement_of
 from guyline.core.power.sizes import BATTERY_SIZES_WH, PANEL_SIZES_W
 
@@ -22,21 +20,23 @@ LOAD_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 def is_enough(site: Site, assessment: PowerAssessment, mission_days: int) -> bool:
     """Whether every finding on the site's energy would be GO."""
     need, days = requirement_of(site.function), assessment.days_without_sun
-    if days is None or assessment.lacks_power is not False:
+    chance, balance = assessment.survival_probability, assessment.balance_wh_per_day
+    if assessment.lacks_power is not False:
+        return False
+    if site.power.source is PowerSource.GENERATOR:
+        return assessment.fuel_days is not None and assessment.fuel_days >= mission_days
+    if days is None or chance is None:
         return False
     if site.power.source is PowerSource.SOLAR:
-        chance, balance = assessment.survival_probability, assessment.balance_wh_per_day
         return (
-            chance is not None
-            and chance >= need.survival_for_go
+            chance >= need.survival_for_go
             and days >= min(need.days_for_go, float(mission_days))
             and balance is not None
             and balance >= 0.0
         )
     if site.power.source is PowerSource.BATTERY:
         return days >= mission_days
-    needed_h = backup_hours_needed(site, mission_days)
-    return needed_h is not None and days * HOURS_PER_DAY >= needed_h
+    return chance >= need.survival_for_go
 
 
 def find_cures(

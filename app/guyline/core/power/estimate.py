@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from math import inf
 
 import numpy as np
@@ -19,9 +19,12 @@ from guyline.core.power.battery import (
     usable_battery_wh,
     usable_depth,
 )
+from guyline.core.power.circumstances import Circumstances
+from guyline.core.power.endurance import alive_days, carried_shortfall, lasts
 from guyline.core.power.generator import fuel_use, missing_of_generator
-from guyline.core.power.load import HOURS_PER_DAY, Load
-from guyline.core.power.requirements import VISIT_RESERVE, requirement_of
+from guyline.core.power.load import HOURS_PER_DAY
+from guyline.core.power.mains import assess_mains, assess_mains_with_backup, simulated_missions
+from guyline.core.power.requirements import requirement_of
 from guyline.core.power.simulation import Outcome
 from guyline.core.power.voltage import (
     REST_CONFIDENCE,
@@ -29,38 +32,6 @@ from guyline.core.power.voltage import (
     disconnect_charge,
     reconnect_rise,
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SolarSupply:
-    """What the panel stores on the mean day of each of the twelve months, in Wh/day."""
-
-    yield_wh_per_day: tuple[float, ...]
-    tilt_deg: float
-    azimuth_deg: float
-    quantities: tuple[PowerQuantity, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Circumstances:
-    """What the answers depend on beside the site itself; None is unknown.
-
-    `months` are those the mission touches (1 to 12), all of them where its start is unknown.
-    `missing_sun` names what the supply could not be computed without.
-    """
-
-    load: Load
-    mission_days: int | None = None
-    months: tuple[int, ...] = tuple(range(1, 13))
-    coldest: PowerQuantity = field(
-        default_factory=lambda: PowerQuantity(name="coldest battery temperature", value=None)
-    )
-    supply: SolarSupply | None = None
-    mission: Outcome | None = None
-    """Simulated missions."""
-    long_run: Outcome | None = None
-    """Simulated years."""
-    missing_sun: tuple[str, ...] = ()
 
 
 def assess_power(site: Site, circumstances: Circumstances) -> PowerAssessment:
@@ -161,38 +132,6 @@ def _unknown(site: Site, circumstances: Circumstances, known: PowerAssessment) -
     return replace(known, missing=("power source",))
 
 
-def _mains(site: Site, circumstances: Circumstances, known: PowerAssessment) -> PowerAssessment:
-    """Mains alone: the load is shown, but nothing that is missing of it changes the answer."""
-    return replace(
-        known,
-        usable_battery_wh=None,
-        days_without_sun=None,
-        backup_hours=0.0,
-        lacks_power=False,
-        missing=(),
-    )
-
-
-def _mains_with_backup(
-    site: Site, circumstances: Circumstances, known: PowerAssessment
-) -> PowerAssessment:
-    needed_h = backup_hours_needed(site, circumstances.mission_days)
-    missing = known.missing if needed_h is not None else (*known.missing, "mission length")
-    if missing or known.days_without_sun is None or needed_h is None:
-        return replace(known, missing=missing)
-    hours = known.days_without_sun * HOURS_PER_DAY
-    lacks = not lasts(hours / HOURS_PER_DAY, needed_h / HOURS_PER_DAY, site)[1]
-    return replace(
-        known,
-        backup_hours=hours,
-        hours_to_outage=inf if hours >= needed_h else hours,
-        shortfall_wh_per_day=_carried_shortfall(known, needed_h / HOURS_PER_DAY),
-        alive_by_day=_alive_days(inf if hours >= needed_h else hours, circumstances.mission_days),
-        lacks_power=lacks,
-        missing=missing,
-    )
-
-
 def _battery_only(
     site: Site, circumstances: Circumstances, known: PowerAssessment
 ) -> PowerAssessment:
@@ -208,9 +147,9 @@ def _battery_only(
     return replace(
         known,
         hours_to_outage=inf if carries else days * HOURS_PER_DAY,
-        shortfall_wh_per_day=_carried_shortfall(known, between),
+        shortfall_wh_per_day=carried_shortfall(known, between),
         survival_probability=1.0 if carries else 0.0,
-        alive_by_day=_alive_days(inf if carries else days * HOURS_PER_DAY, mission),
+        alive_by_day=alive_days(inf if carries else days * HOURS_PER_DAY, mission),
         lacks_power=not (lasts_mission or lasts_visit),
         missing=missing,
     )
@@ -260,13 +199,6 @@ def _with_mission(
         or (known.balance_wh_per_day < 0.0 and chance < need.survival_for_go)
     )
     unmet = float(outcome.unmet_wh.mean())
-    runs = len(outcome.first_outage_h)
-    simulated = PowerQuantity(
-        name="simulated missions",
-        value=float(runs),
-        source="synthetic weather with the spread between years",
-        confidence=f"{runs} missions: {100.0 * chance:.1f} ± {100.0 * outcome.survival_sd:.1f} %",
-    )
     return replace(
         known,
         survival_probability=chance,
@@ -277,7 +209,7 @@ def _with_mission(
         alive_by_day=tuple(float(a) for a in outcome.is_alive.mean(axis=0)),
         alive_runs=np.packbits(outcome.is_alive, axis=None).tobytes(),
         lacks_power=lacks,
-        quantities=(*known.quantities, simulated),
+        quantities=(*known.quantities, simulated_missions(outcome, chance)),
     )
 
 
@@ -297,7 +229,15 @@ def _generator(
     if circumstances.supply is not None:
         brings = [circumstances.supply.yield_wh_per_day[m - 1] for m in circumstances.months]
         need_wh = max(0.0, need_wh - min(brings))
-        known = replace(known, yield_wh_per_day=min(brings))
+        worst = circumstances.months[brings.index(min(brings))]
+        known = replace(
+            known,
+            yield_wh_per_day=min(brings),
+            worst_month=worst,
+            panel_tilt_deg=circumstances.supply.tilt_deg,
+            panel_azimuth_deg=circumstances.supply.azimuth_deg,
+            quantities=(*known.quantities, *circumstances.supply.quantities),
+        )
     fuel = fuel_use(generator, site.power.battery, need_wh)
     days = fuel.days
     between = float(mission)
@@ -315,7 +255,7 @@ def _generator(
         hours_to_outage=inf if carries else days * HOURS_PER_DAY + (hours or 0.0),
         shortfall_wh_per_day=need_wh * lacking_days / between,
         survival_probability=1.0 if carries else 0.0,
-        alive_by_day=_alive_days(
+        alive_by_day=alive_days(
             inf if carries else days * HOURS_PER_DAY + (hours or 0.0), mission
         ),
         lacks_power=lacks,
@@ -326,37 +266,9 @@ _BY_SOURCE: dict[
     PowerSource, Callable[[Site, Circumstances, PowerAssessment], PowerAssessment]
 ] = {
     PowerSource.UNKNOWN: _unknown,
-    PowerSource.MAINS: _mains,
-    PowerSource.MAINS_WITH_BACKUP: _mains_with_backup,
+    PowerSource.MAINS: assess_mains,
+    PowerSource.MAINS_WITH_BACKUP: assess_mains_with_backup,
     PowerSource.BATTERY: _battery_only,
     PowerSource.SOLAR: _solar,
     PowerSource.GENERATOR: _generator,
 }
-
-
-def backup_hours_needed(site: Site, mission_days: int | None) -> float | None:
-    """How long the battery must stand in for mains; None where mission and wish are unknown."""
-    if site.power.backup_hours_needed is not None:
-        return site.power.backup_hours_needed
-    return None if mission_days is None else mission_days * HOURS_PER_DAY
-
-
-def lasts(days: float, needed_days: float, site: Site) -> tuple[bool, bool]:
-    """Whether a battery lasts as long as needed, and from one promised swap to the next."""
-    swap = site.power.battery_swap_days
-    return days >= needed_days, days >= needed_days or (
-        swap is not None and days >= VISIT_RESERVE * swap
-    )
-
-
-def _carried_shortfall(known: PowerAssessment, needed_days: float) -> float | None:
-    if known.load_wh_per_day is None or known.days_without_sun is None or needed_days <= 0.0:
-        return None
-    lacking_days = max(0.0, needed_days - known.days_without_sun)
-    return known.load_wh_per_day * lacking_days / needed_days
-
-
-def _alive_days(hours: float, mission_days: int | None) -> tuple[float, ...]:
-    if mission_days is None:
-        return ()
-    return tuple(float(hours >= HOURS_PER_DAY * (day + 1)) for day in range(mission_days))

@@ -45,8 +45,8 @@ class Supply:
         Power at the charger's output by month, clearness and hour of solar time. [W]
     clearness_low, clearness_step : float
         Of the evenly spaced K values of clearness.
-    other_w : array (24,)
-        Power from another source in each hour of every day. [W]
+    other_w : array (24,) or (D, 24)
+        Power from another source in each hour of every day, or of each. [W]
     """
 
     panel_w: Numbers
@@ -249,7 +249,7 @@ def simulate(
         np.ascontiguousarray(supply.panel_w),
         supply.clearness_low,
         supply.clearness_step,
-        supply.other_w,
+        np.ascontiguousarray(np.broadcast_to(supply.other_w, (days, 24))),
         weather.month_of_day,
         weather.clearness,
         weather.battery_c,

@@ -67,7 +67,7 @@ def simulate_loop(
                     degree = degrees - 1
                 share *= 1.0 - self_discharge_per_hour
                 wanted_w = load_w[hour] if is_on else idle_w
-                surplus_w = sun_w + other_w[hour] - wanted_w
+                surplus_w = sun_w + other_w[day, hour] - wanted_w
                 usable_wh = usable_25c_wh * factor[degree]
                 if surplus_w >= 0.0:
                     taken_w = surplus_w

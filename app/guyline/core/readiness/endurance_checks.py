@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 
 from guyline.core.plan import Gate, Plan, Site
 from guyline.core.power.assessment import PowerAssessment
-from guyline.core.power.estimate import backup_hours_needed, lasts
+from guyline.core.power.endurance import backup_hours_needed, lasts
 from guyline.core.power.generator import FUEL_RESERVE
 from guyline.core.power.load import HOURS_PER_DAY
+from guyline.core.power.requirements import requirement_of
 from guyline.core.readiness.finding import (
     Comparison,
     Finding,
@@ -31,21 +33,28 @@ from guyline.core.readiness.power_working import (
 
 
 def backup(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding, ...]:
+    """How long the battery, with its panel if it has one, stands in for mains."""
     needed_h = backup_hours_needed(site, plan.incident.mission_days)
-    hours = assessment.backup_hours
-    if hours is None or needed_h is None:
+    hours, chance = assessment.backup_hours, assessment.survival_probability
+    if hours is None or needed_h is None or chance is None:
         return ()
-    full, visited = lasts(hours / HOURS_PER_DAY, needed_h / HOURS_PER_DAY, site)
-    return (
-        _carried(
-            site,
-            assessment,
-            FindingCode.BACKUP,
-            "hours the battery stands in for mains",
-            (hours, needed_h, "h"),
-            (full, visited),
-        ),
+    need = requirement_of(site.function)
+    full = chance >= need.survival_for_go
+    likely = chance >= need.survival_with_conditions
+    found = _carried(
+        site,
+        assessment,
+        FindingCode.BACKUP,
+        "hours the battery stands in for mains",
+        (hours, needed_h, "h"),
+        (full, likely or assessment.lacks_power is False),
     )
+    facts = (
+        ("chance", "" if chance in (0.0, 1.0) else f"{100.0 * chance:.0f}"),
+        ("turns", figure(site.power.mains_hours_per_day)),
+        ("likely", "yes" if likely else ""),
+    )
+    return (replace(found, facts=(*found.facts, *facts)),)
 
 
 def battery_life(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding, ...]:

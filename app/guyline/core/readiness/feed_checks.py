@@ -25,7 +25,7 @@ _WORST_ANSWER = {
 
 def mains_alone(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding, ...]:
     needed_h = site.power.backup_hours_needed
-    lacks = bool(needed_h)
+    lacks = bool(needed_h) or assessment.lacks_power is True
     return (
         Finding(
             code=FindingCode.POWER_SOURCE,
@@ -36,7 +36,10 @@ def mains_alone(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Fi
             value=0.0,
             limit=needed_h,
             unit="h",
-            facts=(("source", str(site.power.source)),),
+            facts=(
+                ("source", str(site.power.source)),
+                ("turns", _turns(assessment, site)),
+            ),
             evidence="plan",
             working=Working(
                 formula="no battery behind mains: off the air when mains fails",
@@ -45,6 +48,11 @@ def mains_alone(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Fi
             remedy=remedy_of(site, RemedyAction.OBTAIN, "a battery that takes over from mains"),
         ),
     )
+
+
+def _turns(assessment: PowerAssessment, site: Site) -> str:
+    """Hours of mains a day, "" where it is not cut by turns."""
+    return figure(site.power.mains_hours_per_day) if assessment.lacks_power else ""
 
 
 def socket(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding, ...]:

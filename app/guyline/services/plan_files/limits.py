@@ -58,6 +58,7 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.PowerSystem, "converter_efficiency"): Range(0, 1, above=True),
     (p.PowerSystem, "clearness"): Range(0, 1.5),
     (p.PowerSystem, "backup_hours_needed"): Range(0, 100_000),
+    (p.PowerSystem, "mains_hours_per_day"): Range(0, 24),
     (p.PowerSystem, "battery_swap_days"): Range(0, 3_650, above=True),
     (p.ExtraLoad, "hours_per_day"): Range(0, 24),
     (p.Generator, "fuel_l"): Range(0, 100_000),

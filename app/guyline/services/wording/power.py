@@ -19,6 +19,8 @@ def _inputs(f: Finding) -> str:
 def _source(f: Finding) -> str:
     if f.verdict is Verdict.NOT_ASSESSED:
         return "How the site is fed is unknown."
+    if f.fact("turns"):
+        return f"Mains without a battery, {float(f.fact('turns')):g} h a day: off the rest of it."
     if f.limit:
         return f"Mains without a battery: off the air when mains fails; {f.limit:g} h are needed."
     return "Mains without a battery: the site is off the air as soon as mains fails."
@@ -67,12 +69,15 @@ def _hours(value: float | None) -> str:
 
 
 def _backup(f: Finding) -> str:
+    turns, chance = f.fact("turns"), f.fact("chance")
     start = f"Without mains the battery lasts {_hours(f.value)}"
-    if f.verdict is Verdict.GO:
-        return f"{start}; {_hours(f.limit)} are needed."
-    if f.verdict is Verdict.CONDITIONS:
+    sure = f"; {chance} % chance of no outage" if chance else ""
+    if turns:
+        sure = f"; with mains {float(turns):g} h a day {chance or '0'} % chance of no outage"
+        sure = "" if f.verdict is Verdict.GO and not chance else sure
+    if f.verdict is Verdict.CONDITIONS and not f.fact("likely"):
         return f"{start} of {_hours(f.limit)}: swap it every {f.fact('swap')} days, as promised."
-    return f"{start}; {_hours(f.limit)} are needed."
+    return f"{start}; {_hours(f.limit)} are needed{sure}."
 
 
 def _life(f: Finding) -> str:
