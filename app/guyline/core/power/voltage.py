@@ -28,6 +28,9 @@ REST_V: dict[Chemistry, tuple[float, ...]] = {
         *(2.025, 2.050, 2.083, 2.125, 2.142),
     ),
 }
+# A load that was cut off comes back while the battery is being charged, and a cell shows more
+# then: the lower end of what light currents raise it by, from memory.
+CHARGING_RISE_V = {Chemistry.LIFEPO4: 0.05, Chemistry.NMC: 0.04, Chemistry.AGM: 0.08}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,8 +66,8 @@ def charge_at_rest(battery: Battery, volts: float) -> float | None:
 
     Notes
     -----
-    Under load a battery shows less and under charge more than at rest. A disconnect thus cuts a
-    heavily loaded battery off earlier, and a charger brings the load back earlier, than this.
+    Under load a battery shows less than at rest: a disconnect cuts a heavily loaded one off
+    earlier than this.
     """
     cells = cells_in_series(battery)
     if cells is None:
@@ -80,8 +83,13 @@ def disconnect_charge(battery: Battery) -> float | None:
 
 def reconnect_rise(battery: Battery) -> float | None:
     """Charge that must come back before the load does, as a share of the capacity, or None."""
-    off, on = battery.low_voltage_disconnect_v, battery.reconnect_v
-    if off is None or on is None:
+    off, on, cells = (
+        battery.low_voltage_disconnect_v,
+        battery.reconnect_v,
+        cells_in_series(battery),
+    )
+    if off is None or on is None or cells is None:
         return None
-    low, high = charge_at_rest(battery, off), charge_at_rest(battery, on)
+    at_rest_v = on - cells * CHARGING_RISE_V[battery.chemistry]
+    low, high = charge_at_rest(battery, off), charge_at_rest(battery, at_rest_v)
     return None if low is None or high is None else max(0.0, high - low)
