@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from guyline import __version__
-from guyline.core.network.coverage import Coverage
 from guyline.core.network.path import PathAssessment
 from guyline.core.plan import Plan, SiteId
 from guyline.core.power.assessment import PowerAssessment
@@ -123,7 +122,7 @@ def _parser() -> argparse.ArgumentParser:
         "--site", action="append", metavar="ID", help="served by this site only; repeatable"
     )
     coverage.add_argument(
-        "--out", type=Path, metavar="FILE", help="a .tif raster or .geojson areas"
+        "--out", type=Path, metavar="FILE", help=".tif raster, .geojson areas, .pdf page or .png"
     )
     coverage.add_argument(
         "--scheduler", metavar="ADDRESS", help="a Dask scheduler that shares out the sites"
@@ -355,7 +354,7 @@ def _coverage(parsed: argparse.Namespace) -> int:
         cell_m=parsed.cell,
     )
     if writer is not None:
-        writer(report.coverage, parsed.out)
+        writer(opened, report, parsed.out)
     if parsed.json:
         _print_json(coverage_answer(report, parsed.out))
     else:
@@ -393,21 +392,35 @@ def _coverage_on_cluster(parsed: argparse.Namespace) -> int:
     return 0
 
 
-def _coverage_writer(out: Path | None) -> Callable[[Coverage, Path], None] | None:
+Write = Callable[[OpenedPlan, CoverageReport, Path], None]
+
+
+def _coverage_writer(out: Path | None) -> Write | None:
     if out is None:
         return None
-    writers: dict[str, Callable[[Coverage, Path], None]] = {
-        ".tif": write_geotiff,
-        ".tiff": write_geotiff,
-        ".geojson": write_contours,
-        ".json": write_contours,
+    writers: dict[str, Write] = {
+        ".tif": lambda opened, report, path: write_geotiff(report.coverage, path),
+        ".geojson": lambda opened, report, path: write_contours(report.coverage, path),
+        ".png": _write_coverage_page,
+        ".pdf": _write_coverage_page,
     }
+    writers |= {".tiff": writers[".tif"], ".json": writers[".geojson"]}
     if out.suffix.lower() not in writers:
         raise InputError(
             f"{out.name} has an ending that is not known.",
-            advice="Give a name that ends in .tif for a raster or in .geojson for areas.",
+            advice="Give a name that ends in .tif for a raster, in .geojson for areas, in .pdf"
+            " for a page to print or in .png for a picture of it.",
         )
     return writers[out.suffix.lower()]
+
+
+def _write_coverage_page(opened: OpenedPlan, report: CoverageReport, out: Path) -> None:
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from guyline.viewmodels.paper.coverage_page_files import write_coverage_page
+
+    write_coverage_page(
+        opened.plan, report, out, sources=opened.terrain.sources, plan_name=opened.path.name
+    )
 
 
 def _print_coverage(report: CoverageReport, out: Path | None) -> None:

@@ -175,5 +175,10 @@ def test_the_command_prints_its_figures_and_writes_its_file(demo, tmp_path, caps
     assert sorted(content["uncovered"]) == sorted(left)
     for place in served:
         assert min(place["talk_out_db"], place["talk_back_db"]) == place["margin_db"]
+    for name in ("kite.png", "kite.pdf"):
+        drawn = ["coverage", str(demo.path), "--site", "KITE", "--cell", "90"]
+        assert command_line.main([*drawn, "--out", str(tmp_path / name)]) == 0
+        assert (tmp_path / name).stat().st_size > 10_000
+    capsys.readouterr()
     assert command_line.main(["coverage", str(demo.path), "--out", "x.docx"]) == 2
     assert ".tif" in capsys.readouterr().err

@@ -61,15 +61,35 @@ def relief_of(grid: Grid, job: Job | None = None) -> Relief:
     low, high = _height_range(heights)
     index = _index_image(heights, grid.cell_m, low, high)
     job.report(0.7, "Drawing contours")
-    interval = contour_interval_m(high - low)
+    lines = ground_lines_of(grid)
     return Relief(
         grid=grid,
         index=np.ascontiguousarray(index[::-1]),
-        contours=_contours(_coarser(grid, heights), interval, low, high),
-        shore=_shore(grid),
-        interval_m=interval,
+        contours=lines.contours,
+        shore=lines.shore,
+        interval_m=lines.interval_m,
         lowest_m=low,
         highest_m=high,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GroundLines:
+    """Contours and shore of a grid without its shading, as for a page in black and white."""
+
+    contours: tuple[Contour, ...]
+    shore: tuple[Numbers, ...]
+    interval_m: float
+
+
+def ground_lines_of(grid: Grid) -> GroundLines:
+    """Draw contours and shore of a grid."""
+    low, high = _height_range(grid.ground_amsl_m)
+    interval = contour_interval_m(high - low)
+    return GroundLines(
+        contours=_contours(_coarser(grid, grid.ground_amsl_m), interval, low, high),
+        shore=_shore(grid),
+        interval_m=interval,
     )
 
 

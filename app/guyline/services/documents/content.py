@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from guyline.core.network.coverage import Coverage
 from guyline.core.network.path import PathAssessment
 from guyline.core.plan import ItemState, SiteFunction, SiteId
 from guyline.core.readiness.finding import Verdict
+from guyline.services.map_shapes import MapShape
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -337,6 +339,49 @@ class BenchRecords:
     sheets: tuple[BenchSheet, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoverageNode:
+    """A site on the map of coverage; `is_server` where its coverage was counted."""
+
+    site_id: SiteId
+    function: SiteFunction
+    is_server: bool
+    east_m: float
+    north_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoveragePlace:
+    """A place that needs service on the map and in the table; None where unknown."""
+
+    name: str
+    is_served: bool | None
+    east_m: float
+    north_m: float
+    state: str
+    people: str
+    margin: str | None
+    probability: str | None
+    servers: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoveragePage:
+    """Who on the ground is reached: a map in hatching, and everybody by name."""
+
+    imprint: Imprint
+    summary: str
+    required_margin: str
+    nodes: tuple[CoverageNode, ...]
+    places: tuple[CoveragePlace, ...]
+    skipped: tuple[LeadLine, ...]
+    counted: tuple[Field, ...]
+    """What was reckoned with."""
+    attribution: str
+    coverage: Coverage
+    shapes: tuple[MapShape, ...] = ()
+
+
 Document = (
     SiteSheet
     | PowerPage
@@ -346,4 +391,5 @@ Document = (
     | BoxLabels
     | PackingList
     | BenchRecords
+    | CoveragePage
 )

@@ -7,8 +7,13 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from guyline.core.network.coverage import Coverage
 from guyline.core.network.path import PathAssessment
 from guyline.services.documents.content import Imprint
+from guyline.services.map_shapes import MapShape
+
+_TOLD_IN_WORDS = (Imprint, PathAssessment, Coverage, MapShape)
+"""Time of printing; terrain, coverage and areas, of which the page says all in words."""
 
 LENGTH = 8  # our choice: 32 bits tell a handful of revisions apart, and can be read out
 
@@ -19,8 +24,8 @@ def content_digest(page: object) -> str:
 
 
 def _lines(value: Any) -> Iterator[str]:
-    if isinstance(value, Imprint | PathAssessment):
-        return  # time of printing; terrain, of which the sheet says all in words
+    if isinstance(value, _TOLD_IN_WORDS):
+        return
     if is_dataclass(value):
         for field in fields(value):
             yield f".{field.name}"

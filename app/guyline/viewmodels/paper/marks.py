@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from PySide6.QtGui import QPainterPath
+from PySide6.QtGui import QImage, QPainterPath
 
 from guyline.viewmodels.paper.type import Style
 
@@ -82,7 +82,21 @@ class Shape:
         return replace(self, path=self.path.translated(dx_mm, dy_mm))
 
 
-Mark = Words | Rule | Frame | Shape
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A picture in black and white, stretched over a rectangle."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    image: QImage
+
+    def moved(self, dx_mm: float, dy_mm: float) -> Picture:
+        return replace(self, x_mm=self.x_mm + dx_mm, y_mm=self.y_mm + dy_mm)
+
+
+Mark = Words | Rule | Frame | Shape | Picture
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from guyline.services.documents.content import (
     BenchRecords,
     BoxLabels,
     CommsPlan,
+    CoveragePage,
     Document,
     PackingList,
     PowerPage,
@@ -15,6 +16,7 @@ from guyline.services.documents.content import (
 )
 from guyline.viewmodels.paper.bench_pages import bench_pages
 from guyline.viewmodels.paper.brief_pages import comms_pages, label_pages, voice_pages
+from guyline.viewmodels.paper.coverage_page import coverage_pages
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.packing_pages import packing_pages
 from guyline.viewmodels.paper.page_size import PageSize
@@ -41,3 +43,5 @@ def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
             return packing_pages(document, size)
         case BenchRecords():
             return bench_pages(document, size)
+        case CoveragePage():
+            return coverage_pages(document, size)

@@ -5,7 +5,16 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QTransform
 
-from guyline.viewmodels.paper.marks import HAIR_MM, Frame, Mark, Page, Rule, Shape, Words
+from guyline.viewmodels.paper.marks import (
+    HAIR_MM,
+    Frame,
+    Mark,
+    Page,
+    Picture,
+    Rule,
+    Shape,
+    Words,
+)
 from guyline.viewmodels.paper.type import UNITS_PER_MM, ascent_mm, font
 
 INK = QColor(0, 0, 0)
@@ -40,6 +49,8 @@ def _paint(painter: QPainter, mark: Mark) -> None:
             _paint_frame(painter, mark)
         case Shape():
             _paint_shape(painter, mark)
+        case Picture():
+            _paint_picture(painter, mark)
 
 
 def _point(x_mm: float, y_mm: float) -> QPointF:
@@ -71,6 +82,17 @@ def _paint_frame(painter: QPainter, frame: Frame) -> None:
             _point(frame.x_mm + frame.width_mm - half, frame.y_mm + frame.height_mm - half),
         )
     )
+
+
+def _paint_picture(painter: QPainter, picture: Picture) -> None:
+    """Smoothed, so that hatching on a screen becomes grey and not a pattern of its own."""
+    painter.save()
+    hints = QPainter.RenderHint
+    painter.setRenderHints(hints.SmoothPixmapTransform | hints.LosslessImageRendering)
+    corner = _point(picture.x_mm, picture.y_mm)
+    far = _point(picture.x_mm + picture.width_mm, picture.y_mm + picture.height_mm)
+    painter.drawImage(QRectF(corner, far), picture.image)
+    painter.restore()
 
 
 def _paint_shape(painter: QPainter, shape: Shape) -> None:
