@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.entries import Entry
 from guyline.widgets.board_panel import BoardLine, BoardPanel
 from guyline.widgets.decision_line import DecisionLine
 from guyline.widgets.theme import DARK, CurrentTheme
@@ -32,6 +35,22 @@ def test_a_line_is_chosen_by_enter_space_or_a_click(panel: BoardPanel, qtbot: Qt
         with qtbot.waitSignal(panel.site_chosen) as chosen:
             choose()
         assert chosen.args == [line._row.site_id]
+
+
+def test_a_first_step_leads_to_its_place_or_does_its_action(
+    panel: BoardPanel, desk: Desk, qtbot: QtBot
+) -> None:
+    step = next(line for line in panel.findChildren(BoardLine) if line._row.action)
+    with qtbot.waitSignal(panel.action_wanted) as wanted:
+        qtbot.keyClick(step, Qt.Key.Key_Return)
+    assert wanted.args == ["get_terrain"]
+    assert desk.live.current is not None
+    needless = replace(desk.live.current.plan, needs=())
+    panel.show_assessment(replace(desk.live.current, plan=needless))
+    step = next(line for line in panel.findChildren(BoardLine) if line._row.entry)
+    with qtbot.waitSignal(panel.entry_wanted) as wanted:
+        qtbot.mouseClick(step, Qt.MouseButton.LeftButton)
+    assert wanted.args == [Entry(path="needs")]
 
 
 def test_every_line_is_heard_with_its_state(panel: BoardPanel) -> None:

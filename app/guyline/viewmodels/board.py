@@ -17,6 +17,8 @@ from guyline.services.wording.traffic import (
     sent_words,
     worst_delivery_sentence,
 )
+from guyline.viewmodels.entries import Entry
+from guyline.viewmodels.first_steps import first_steps
 from guyline.viewmodels.site_summaries import power_text
 
 MOST_ACTIONS = 3
@@ -25,12 +27,18 @@ MOST_SENDERS = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardRow:
-    """One line of the board; choosing it shows `site_id`."""
+    """One line of the board; choosing it shows `site_id`, goes to `entry` or does `action`."""
 
     verdict: Verdict | None
     head: str
     text: str = ""
     site_id: SiteId | None = None
+    entry: Entry | None = None
+    action: str = ""
+
+    @property
+    def leads_on(self) -> bool:
+        return bool(self.site_id or self.entry or self.action)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,12 +53,38 @@ class BoardSection:
 def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
     """Return the sections in the order in which a planner asks."""
     return (
+        *_first_steps(assessment.plan),
         _next_actions(assessment),
         _blockers(assessment),
         _lacking_power(assessment),
         _needs(assessment),
         _weak_spots(assessment),
         _traffic(assessment),
+    )
+
+
+def _first_steps(plan: Plan) -> tuple[BoardSection, ...]:
+    """What is still to be done before a verdict can be given; () once all is."""
+    steps = first_steps(plan)
+    done = sum(step.is_done for step in steps)
+    if done == len(steps):
+        return ()
+    return (
+        BoardSection(
+            title=f"First steps, {done} of {len(steps)} done",
+            rows=tuple(
+                BoardRow(
+                    verdict=None,
+                    head=f"{n}. {step.head}",
+                    text=step.text,
+                    entry=step.entry,
+                    action=step.action,
+                )
+                for n, step in enumerate(steps, 1)
+                if not step.is_done
+            ),
+            empty="",
+        ),
     )
 
 

@@ -23,11 +23,11 @@ class Entry:
     row, cell
         First cell of the row, where a list has one for it, and the field to enter there.
     site_id
-        Whose it is; the site of the finding, or the one that it waits for.
+        Whose it is; the site of the finding, or the one that it waits for. None is the plan.
     """
 
     path: str
-    site_id: SiteId
+    site_id: SiteId | None = None
     row: str = ""
     cell: str = ""
 

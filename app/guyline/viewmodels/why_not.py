@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
-from guyline.core.readiness.finding import Finding, Verdict
+from guyline.core.readiness.finding import Finding, RemedyAction, Verdict
 from guyline.core.readiness.mending import Mending, open_findings, smallest_mending
 from guyline.core.readiness.remedy import apply_remedy
 from guyline.services.assessment import Assessor
@@ -26,12 +26,13 @@ UNOWNED = "Nobody has taken charge of it yet."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MendingRow:
-    """One mending; `who` is empty where the plan itself can be changed by the button."""
+    """One mending; `who` sees to it, where it is not for whoever sits here."""
 
     verdict: Verdict
     text: str
     why: str
     who: str
+    can_be_done_here: bool
     entry: Entry | None
     is_done: bool
 
@@ -124,6 +125,9 @@ class WhyNot(QObject):
         if mending is None:
             return ""
         open_steps = sum(not row.is_done for row in self.steps)
+        if self.unknown:
+            count = counted(len(self.unknown), "thing")
+            return f"{count} must be entered before anybody can say what makes it GO."
         if not mending.steps:
             return f"Nothing in the plan alone mends {mending.site_id}."
         if open_steps == 0:
@@ -138,9 +142,16 @@ class WhyNot(QObject):
         return () if self.mending is None else tuple(map(self._row, self.mending.steps))
 
     @property
+    def unknown(self) -> tuple[MendingRow, ...]:
+        """What must be entered first, as the rest hangs on it."""
+        left = () if self.mending is None else self.mending.left
+        return tuple(self._row(finding) for finding in left if _is_to_enter(finding))
+
+    @property
     def left(self) -> tuple[MendingRow, ...]:
         """What no mending of the plan settles: visits, measurements, other sites."""
-        return () if self.mending is None else tuple(map(self._row, self.mending.left))
+        left = () if self.mending is None else self.mending.left
+        return tuple(self._row(finding) for finding in left if not _is_to_enter(finding))
 
     @property
     def edits(self) -> tuple[Finding, ...]:
@@ -172,7 +183,8 @@ class WhyNot(QObject):
             verdict=finding.verdict,
             text=remedy_sentence(finding) or sentence(finding),
             why=sentence(finding),
-            who="" if _is_edit(finding) else self._who(finding),
+            who="" if _is_edit(finding) or _is_to_enter(finding) else self._who(finding),
+            can_be_done_here=_is_edit(finding),
             entry=entry_of(finding),
             is_done=self._is_done(finding),
         )
@@ -211,6 +223,10 @@ class WhyNot(QObject):
 
 def _key(finding: Finding) -> _Key:
     return finding.code, finding.gate, finding.far_id or ""
+
+
+def _is_to_enter(finding: Finding) -> bool:
+    return finding.remedy is not None and finding.remedy.action is RemedyAction.ENTER
 
 
 def _is_edit(finding: Finding) -> bool:

@@ -15,9 +15,14 @@ from guyline.widgets.verdict_icon import VerdictMark
 
 
 class BoardPanel(QScrollArea):
-    """Sections of lines; `site_chosen` carries the site of the line that was chosen."""
+    """Sections of lines.
+
+    Choosing one asks for a site, for the Entry where a step is done, or for an action by its key.
+    """
 
     site_chosen = Signal(object)
+    entry_wanted = Signal(object)
+    action_wanted = Signal(str)
 
     def __init__(
         self, live: LiveAssessment, theme: CurrentTheme, parent: QWidget | None = None
@@ -66,8 +71,16 @@ class BoardPanel(QScrollArea):
 
     def _line(self, row: BoardRow) -> BoardLine:
         line = BoardLine(row, self._theme)
-        line.chosen.connect(self.site_chosen)
+        line.chosen.connect(self._lead_on)
         return line
+
+    def _lead_on(self, row: BoardRow) -> None:
+        if row.site_id is not None:
+            self.site_chosen.emit(row.site_id)
+        elif row.entry is not None:
+            self.entry_wanted.emit(row.entry)
+        elif row.action:
+            self.action_wanted.emit(row.action)
 
 
 class BoardLine(QFrame):
@@ -82,7 +95,7 @@ class BoardLine(QFrame):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         state = f"{row.verdict.value}: " if row.verdict is not None else ""
         self.setAccessibleName(f"{state}{row.head}. {row.text}")
-        if row.site_id is not None:
+        if row.leads_on:
             self.setCursor(Qt.CursorShape.PointingHandCursor)
         head, text = QLabel(row.head), QLabel(row.text)
         head.setObjectName("heading")
@@ -101,8 +114,8 @@ class BoardLine(QFrame):
         layout.addLayout(column, 1)
 
     def choose(self) -> None:
-        if self._row.site_id is not None:
-            self.chosen.emit(self._row.site_id)
+        if self._row.leads_on:
+            self.chosen.emit(self._row)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):

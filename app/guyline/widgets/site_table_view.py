@@ -10,7 +10,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QGuiApplication, QKeyEvent
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QMenu, QTableView, QWidget
 
 from guyline.core.plan import SiteId
@@ -25,6 +25,14 @@ from guyline.widgets.theme import GRID_PX, CurrentTheme
 
 Index = QModelIndex | QPersistentModelIndex
 DESIGNED_TEXT_PX = 15  # line height at the size of text for which the columns are designed
+EMPTY = (
+    "No sites yet.\n\nPaste a list of places (Ctrl+Shift+V), import a file (Ctrl+I),"
+    " or add a site (Ctrl+Shift+N)."
+)
+HIDDEN = "No site has all these words, or this verdict."
+_TOP_AND_WRAPPED = (
+    Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignHCenter | Qt.TextFlag.TextWordWrap
+)
 _WHOLE_ROW = (
     QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 )
@@ -49,6 +57,7 @@ class SiteTableView(QTableView):
     ) -> None:
         super().__init__(parent)
         self._model, self._document, self._selection = model, document, selection
+        self._theme = theme
         self.filter = SiteFilter(model, self)
         self.setModel(self.filter)
         self.setItemDelegate(SiteCells(theme, lambda: document.plan, self._enter, self))
@@ -184,6 +193,16 @@ class SiteTableView(QTableView):
             action.setChecked(not self.isColumnHidden(i))
             action.toggled.connect(lambda on, i=i: self.setColumnHidden(i, not on))
         return menu
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.filter.rowCount() == 0:
+            painter = QPainter(self.viewport())
+            painter.setPen(self._theme.value.muted)
+            room = self.viewport().rect().adjusted(GRID_PX, 3 * GRID_PX, -GRID_PX, -GRID_PX)
+            text = HIDDEN if self._model.rowCount() else EMPTY
+            painter.drawText(room, _TOP_AND_WRAPPED, text)
+            painter.end()
 
     def _fit_rows(self) -> None:
         self.verticalHeader().setDefaultSectionSize(row_height_px(self.fontMetrics()))

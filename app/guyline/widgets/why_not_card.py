@@ -75,26 +75,29 @@ class WhyNotCard(QWidget):
         edits = len(why_not.edits)
         self.do_all.setVisible(edits > 0 and not is_working)
         self.do_all.setText("Do it" if edits == 1 else f"Do these {edits}")
-        self._show(why_not.steps, why_not.left)
+        self._show(why_not)
 
-    def _show(self, steps: tuple[MendingRow, ...], left: tuple[MendingRow, ...]) -> None:
-        if (steps, left) == self._shown:
+    def _show(self, why_not: WhyNot) -> None:
+        parts = (
+            ("Enter first, as the rest hangs on it", why_not.unknown),
+            ("Then" if why_not.unknown else "", why_not.steps),
+            ("Only people on site or other sites settle", why_not.left),
+        )
+        if parts == self._shown:
             return
-        self._shown = (steps, left)
+        self._shown = parts
         while (item := self._rows.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
-        for n, row in enumerate(steps, 1):
-            self._rows.addWidget(self._line(row, f"{n}."))
-        if left:
-            heading = QLabel("Only people on site or other sites settle")
-            heading.setObjectName("heading")
-            heading.setContentsMargins(0, GRID_PX // 2, 0, 0)
-            self._rows.addWidget(heading)
-        for row in left:
-            self._rows.addWidget(self._line(row, ""))
+        number = 0
+        for title, rows in parts:
+            if title and rows:
+                self._rows.addWidget(_heading(title))
+            for row in rows:
+                number += 1
+                self._rows.addWidget(self._line(row, f"{number}."))
 
     def _line(self, row: MendingRow, number: str) -> QWidget:
         line = QFrame()
@@ -118,7 +121,7 @@ class WhyNotCard(QWidget):
         tight(layout, GRID_PX)
         layout.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         layout.addLayout(body, 1)
-        if row.entry is not None and row.who and not row.is_done:
+        if row.entry is not None and not row.can_be_done_here and not row.is_done:
             layout.addWidget(self._go(row.entry, row.text), 0, Qt.AlignmentFlag.AlignTop)
         return line
 
@@ -157,3 +160,10 @@ class WhyNotCard(QWidget):
         layout.addWidget(self._list)
         layout.addWidget(self._working)
         layout.addLayout(buttons)
+
+
+def _heading(title: str) -> QLabel:
+    heading = QLabel(title)
+    heading.setObjectName("heading")
+    heading.setContentsMargins(0, GRID_PX // 2, 0, 0)
+    return heading

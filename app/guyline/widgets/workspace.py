@@ -211,6 +211,7 @@ class Workspace(QWidget):
         desk.power.refused.connect(tell)
         self.readiness.mended.connect(desk.readiness.mend)
         self.readiness.entry_wanted.connect(self.enter)
+        self.board.entry_wanted.connect(self.enter)
         self.board.site_chosen.connect(self._show_readiness_of)
         desk.selection.site_changed.connect(self._leave_board)
         desk.following.begun.connect(lambda: self.side.turn_to(self.board))
@@ -219,7 +220,7 @@ class Workspace(QWidget):
 
     def enter(self, entry: Entry) -> None:
         """Go to where a finding is answered: a field, a row, or the readiness of another site."""
-        if entry.site_id != self._desk.selection.site_id:
+        if entry.site_id not in (None, self._desk.selection.site_id):
             self.table.show_site(entry.site_id)
         if entry.path:
             self.enter_at(entry.path, entry.row, entry.cell)

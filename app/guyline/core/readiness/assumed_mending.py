@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 from guyline.core.plan import (
     BenchRecord,
@@ -27,6 +28,8 @@ from guyline.errors import InputError
 
 SOMEBODY = "assumed"
 """Stands for a name while it is tried out what a mending would bring; never kept in a plan."""
+SOME_DAY = date(2000, 1, 1)
+"""Stands for a day where the plan does not say when the mission starts; never kept in a plan."""
 
 
 def assume_mended(plan: Plan, finding: Finding) -> Plan | None:
@@ -81,14 +84,16 @@ def _answer(plan: Plan, site: Site, finding: Finding) -> Site:
         site.record(finding.gate),
         answer=Fact.YES,
         answered_by=SOMEBODY,
-        answered_on=plan.incident.start_on,
+        answered_on=plan.incident.start_on or SOME_DAY,
         expires_on=None,
     )
     return _with_record(site, record)
 
 
 def _owner(plan: Plan, site: Site, finding: Finding) -> Site:
-    record = replace(site.record(finding.gate), owner=SOMEBODY, due_on=plan.incident.start_on)
+    record = replace(
+        site.record(finding.gate), owner=SOMEBODY, due_on=plan.incident.start_on or SOME_DAY
+    )
     return _with_record(site, record)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
-from guyline.services.wording.numbers import percent
+from guyline.services.wording.numbers import percent, shortened
 
 
 def _no_link(f: Finding) -> str:
@@ -13,7 +13,7 @@ def _no_link(f: Finding) -> str:
 
 
 def _inputs(f: Finding) -> str:
-    return f"The link to {f.far_id} cannot be judged: unknown {f.fact('missing')}."
+    return f"The link to {f.far_id} cannot be judged: unknown {shortened(f.fact('missing'))}."
 
 
 def _terrain(f: Finding) -> str:
@@ -133,8 +133,8 @@ def _routed(f: Finding) -> str:
 def _busy_hour(f: Finding) -> str:
     within = "within" if f.verdict is Verdict.GO else "over"
     return (
-        f"In a busy hour this site sends {f.value:.0f} s with what it relays, {within} the"
-        f" entered limit of {f.limit:.0f} s ({f.fact('rule')})."
+        f"In its busiest hour of a day this site sends {f.value:.0f} s with what it relays,"
+        f" {within} the entered limit of {f.limit:.0f} s ({f.fact('rule')})."
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+MOST_NAMED = 3  # our choice: longer lists are not read
+
 SUREST, LEAST = 0.99, 0.01  # our choice: beyond them no model knows the difference
 
 
@@ -16,3 +18,11 @@ def percent(chance: float) -> str:
 
 def counted(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def shortened(names: str) -> str:
+    """The first few of a list of names, and how many more there are."""
+    parts = names.split(", ")
+    if len(parts) <= MOST_NAMED + 1:
+        return names
+    return f"{', '.join(parts[:MOST_NAMED])} and {len(parts) - MOST_NAMED} more"

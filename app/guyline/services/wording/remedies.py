@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from guyline.core.readiness.finding import Remedy, RemedyAction
+from guyline.services.wording.numbers import shortened
 
 REMEDIES: dict[RemedyAction, Callable[[Remedy], str]] = {
-    RemedyAction.ENTER: lambda r: f"Enter {r.what}.",
+    RemedyAction.ENTER: lambda r: f"Enter {shortened(r.what)}.",
     RemedyAction.OBTAIN: lambda r: f"Get {r.what}.",
     RemedyAction.MEASURE: lambda r: f"Measure {r.what}.",
     RemedyAction.MOVE: lambda r: f"Move {r.what}.",
