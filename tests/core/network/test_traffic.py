@@ -10,6 +10,7 @@ from guyline.core.network.link import LinkAssessment
 from guyline.core.network.traffic import plan_traffic, received_levels_dbm
 from guyline.core.plan import Link, Need, Plan, RadioProfile, Relaying, Site, SiteFunction, SiteId
 from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.radio.busy_hour import busy_hour_packets
 from guyline.core.radio.link_budget import Terminal, link_budget
 
 A, B, HUB, GATE, LONE = (SiteId(name) for name in ("A", "B", "HUB", "GATE", "LONE"))
@@ -49,7 +50,7 @@ def test_hub_sends_everything_of_everybody() -> None:
     assert packets == {A: 6.0, B: 6.0, HUB: 24.0, GATE: 12.0, LONE: 0.0}
     hub = traffic.site(HUB)
     assert hub.airtime_s_per_hour == pytest.approx(24.0 * AIRTIME_S)
-    assert hub.busy_hour_s == pytest.approx(36 * AIRTIME_S)  # 99 % quantile of Poisson(24)
+    assert hub.busy_hour_s == pytest.approx(busy_hour_packets(24.0) * AIRTIME_S)
 
 
 def test_hub_is_overloaded_before_anyone_else() -> None:
@@ -112,3 +113,16 @@ def test_hop_limit_ends_a_flood() -> None:
     traffic = plan_traffic(replace(PLAN, radio_profile=profile), PAIRS, LINKS)
     assert traffic.site(HUB).packets_per_hour == 0.0
     assert traffic.capacity is None
+
+
+def test_relay_that_hears_with_little_margin_is_woken_by_a_flood_too() -> None:
+    # by hand: no link keeps its margin, but A and the hub hear each other with 3 dB to spare
+    profile = replace(PROFILE, relaying=Relaying.FLOODED)
+    plan = replace(PLAN, radio_profile=profile)
+    weak = assessed(PAIRS[0], 14.0 + 4.0 + 132.0 - 3.0)  # sensitivity -132.0 dBm at NF 6, SF 10
+    assert weak.margin_db == pytest.approx(3.0, abs=0.1)
+    traffic = plan_traffic(plan, (), [weak])
+    assert traffic.site(HUB).packets_per_hour == 6.0
+    assert traffic.capacity is None  # but nothing is planned over it
+    deaf = assessed(PAIRS[0], 200.0)
+    assert plan_traffic(plan, (), [deaf]).site(HUB).packets_per_hour == 0.0

@@ -1,4 +1,4 @@
-"""Airtime with relaying, the sliding hour, collisions against an event simulation."""
+"""Airtime with relaying, and collisions against an event simulation."""
 
 from __future__ import annotations
 
@@ -10,10 +10,7 @@ from hypothesis import strategies as st
 from guyline.core.radio.capacity import (
     Flow,
     NodeLoad,
-    busiest_hour_s,
-    busy_hour_packets,
     delivery_probability,
-    flooded_load,
     hop_success,
     network_capacity,
     routed_load,
@@ -23,7 +20,6 @@ from guyline.errors import InputError
 
 HOUR_S = 3600.0
 EVERYBODY_HEARS = np.full((4, 4), -100.0)
-CHAIN = ((1,), (0, 2), (1, 3), (2,))
 
 
 def test_airtime_of_four_nodes_agrees_with_the_count_by_hand() -> None:
@@ -38,62 +34,6 @@ def test_airtime_of_four_nodes_agrees_with_the_count_by_hand() -> None:
     assert load.airtime_s_per_hour == pytest.approx([5.0, 8.8, 0.8, 3.0])
     assert load.overloaded(0.001) == (1, 0)
     assert load.overloaded(0.01) == ()
-
-
-@pytest.mark.parametrize(
-    ("hop_limit", "senders"), [(1, [0]), (2, [0, 1]), (3, [0, 1, 2]), (9, [0, 1, 2, 3])]
-)
-def test_flood_is_sent_on_once_by_each_relay_within_the_hop_limit(
-    hop_limit: int, senders: list[int]
-) -> None:
-    load = flooded_load(CHAIN, 0, 12.0, 0.3, hop_limit)
-    assert np.flatnonzero(load.packets_per_hour).tolist() == senders
-    assert load.airtime_s_per_hour[senders] == pytest.approx(12.0 * 0.3)
-
-
-def test_node_that_does_not_relay_ends_the_flood() -> None:
-    load = flooded_load(CHAIN, 0, 12.0, 0.3, 9, relays=(True, True, False, True))
-    assert np.flatnonzero(load.packets_per_hour).tolist() == [0, 1]
-    both = load + flooded_load(CHAIN, 3, 1.0, 0.3, 1)
-    assert both.packets_per_hour == pytest.approx([12.0, 12.0, 0.0, 1.0])
-
-
-def test_two_bursts_astride_the_full_hour_are_seen_by_the_sliding_hour() -> None:
-    # rederived by hand: 100 s before and 100 s after the clock hour are one hour's 200 s
-    start_s = np.array([3500.0, 3600.0, 9000.0])
-    assert busiest_hour_s(start_s, np.array([100.0, 100.0, 150.0])) == pytest.approx(200.0)
-    assert busiest_hour_s(np.array([]), np.array([])) == 0.0
-
-
-def test_transmissions_that_overlap_are_found_where_no_window_begins_with_one() -> None:
-    # by hand: two transmitters counted together; the window from 40 s on holds 60 + 30 + 30 s
-    start_s, airtime_s = np.array([0.0, 3610.0, 3610.0]), np.array([100.0, 30.0, 50.0])
-    assert busiest_hour_s(start_s, airtime_s) == pytest.approx(120.0)
-
-
-@given(
-    packets=st.lists(
-        st.tuples(st.floats(0.0, 20_000.0), st.floats(0.01, 400.0)), min_size=1, max_size=12
-    )
-)
-def test_sliding_hour_finds_the_most_that_trying_many_windows_finds(
-    packets: list[tuple[float, float]],
-) -> None:
-    start_s, airtime_s = (np.array(column) for column in zip(*packets, strict=True))
-    found = busiest_hour_s(start_s, airtime_s)
-    for begin_s in np.linspace(-3600.0, 20_400.0, 400):
-        inside = np.clip(start_s + airtime_s, begin_s, begin_s + HOUR_S)
-        inside = inside - np.clip(start_s, begin_s, begin_s + HOUR_S)
-        assert inside.sum() <= found + 1e-6
-    assert found <= airtime_s.sum() + 1e-6
-
-
-@pytest.mark.parametrize(
-    ("packets_per_hour", "expected"), [(0.0, 0), (1.0, 4), (10.0, 18), (100.0, 124)]
-)
-def test_busy_hour_agrees_with_the_poisson_table(packets_per_hour: float, expected: int) -> None:
-    # handbook: 99 % quantile of the Poisson distribution
-    assert busy_hour_packets(packets_per_hour) == expected
 
 
 def test_throughput_peaks_as_pure_aloha_does() -> None:

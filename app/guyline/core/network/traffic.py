@@ -11,16 +11,16 @@ from guyline.core.network.link import LinkAssessment
 from guyline.core.network.reach import Neighbours, neighbours, shortest_route
 from guyline.core.plan import Need, Plan, Relaying, SiteFunction, SiteId
 from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.radio.busy_hour import busy_hour_packets
 from guyline.core.radio.capacity import (
     Flow,
     NetworkCapacity,
     NodeLoad,
-    busy_hour_packets,
     delivery_probability,
-    flooded_load,
     network_capacity,
     routed_load,
 )
+from guyline.core.radio.flooding import flooded_load
 from guyline.core.units import Numbers
 
 Pair = tuple[SiteId, SiteId]
@@ -28,7 +28,11 @@ Pair = tuple[SiteId, SiteId]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteTraffic:
-    """What a site sends, own and relayed; `busy_hour_s` is exceeded in one hour of a hundred."""
+    """What a site sends, own and relayed.
+
+    `busy_hour_s` is its airtime in the busiest 60 minutes of a day, wherever they begin; one day
+    in a hundred is busier.
+    """
 
     site_id: SiteId
     packets_per_hour: float
@@ -63,7 +67,7 @@ class PlanTraffic:
         raise KeyError(site_id)
 
     def overloaded(self, duty_fraction: float) -> tuple[SiteTraffic, ...]:
-        """Sites whose busy hour exceeds a duty cycle, the worst first."""
+        """Sites whose busiest hour of a day exceeds a duty cycle, the worst first."""
         over = [s for s in self.sites if s.busy_hour_s > 3600.0 * duty_fraction]
         return tuple(sorted(over, key=lambda s: -s.busy_hour_s))
 
@@ -91,7 +95,11 @@ def plan_traffic(
 
     Notes
     -----
-    Where relays flood, delivery is that of the shortest route alone: other routes add to it.
+    Where relays flood, every relay within the hop limit counts into airtime and collisions, also
+    over links whose margin is short of what is asked for. Delivery is that of the shortest route
+    alone: other routes add to it where relays wait a random time before they send on; with waits
+    of a few packets or less they drown one another.
+
     Sites between which no link was assessed are taken not to hear each other: where they do,
     more packets collide.
     """
@@ -105,7 +113,7 @@ def plan_traffic(
         if route
     ]
     if plan.radio_profile.relaying is Relaying.FLOODED:
-        load = _flooded(plan, heard, order)
+        load = _flooded(plan, neighbours(list(order), {*working, *_audible(links)}), order)
     else:
         load = routed_load(flows, len(order))
     levels = received_levels_dbm(plan, links)
@@ -123,7 +131,17 @@ def plan_traffic(
     )
 
 
+def _audible(links: Collection[LinkAssessment]) -> list[Pair]:
+    """Links with any margin at all: too little to be planned with, enough to wake a relay."""
+    return [
+        (known.link.from_id, known.link.to_id)
+        for known in links
+        if known.margin_db is not None and known.margin_db >= 0.0
+    ]
+
+
 def _flooded(plan: Plan, heard: Neighbours, order: Mapping[SiteId, int]) -> NodeLoad:
+    """What every site sends: its own packets, and each that it hears within the limit, once."""
     hears = [[order[other] for other in heard[site.site_id]] for site in plan.sites]
     relays = [site.function is not SiteFunction.END_POINT for site in plan.sites]
     load = NodeLoad(np.zeros(len(order)), np.zeros(len(order)))

@@ -1,12 +1,12 @@
 """How long each node sends with the traffic it relays, and how much the network can carry.
 
-Nodes are numbers from 0; a flow is traffic along a route, or flooded from a node. Nothing is
-assumed about listening before sending: nodes that cannot hear each other gain nothing by it.
+Nodes are numbers from 0; a flow is traffic along a route; `flooding` has what every relay sends
+on. Nothing is assumed about listening before sending: nodes that cannot hear each other gain
+nothing by it.
 """
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, inf
@@ -18,7 +18,6 @@ from guyline.errors import InputError
 
 HOUR_S = 3600.0
 CAPTURE_DB = 6.0  # co-channel rejection at the same spreading factor; data sheets, from memory
-BUSY_PERCENT = 99.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,94 +78,6 @@ def routed_load(flows: Sequence[Flow], node_count: int) -> NodeLoad:
     return NodeLoad(packets, airtime)
 
 
-def flooded_load(
-    neighbours: Sequence[Sequence[int]],
-    source: int,
-    packets_per_hour: float,
-    time_on_air_s: float,
-    hop_limit: int,
-    relays: Sequence[bool] | None = None,
-) -> NodeLoad:
-    """Load of every node from traffic that each relay sends on once.
-
-    Parameters
-    ----------
-    neighbours : sequence of sequences
-        For each node the nodes that hear it.
-    source : int
-        Where the packets come from.
-    packets_per_hour, time_on_air_s : float
-        [1/h], [s]
-    hop_limit : int
-        Most transmissions from the source to the farthest listener; 1 is without any relay.
-    relays : sequence of bool, optional
-        Which nodes send on; all of them if left out.
-    """
-    sends = {source}
-    queue: deque[tuple[int, int]] = deque([(source, 1)])
-    while queue:
-        node, hops = queue.popleft()
-        if hops >= hop_limit:
-            continue
-        for other in neighbours[node]:
-            if other not in sends and (relays is None or relays[other]):
-                sends.add(other)
-                queue.append((other, hops + 1))
-    packets = np.zeros(len(neighbours))
-    packets[list(sends)] = packets_per_hour
-    return NodeLoad(packets, packets * time_on_air_s)
-
-
-def busiest_hour_s(start_s: Numbers, airtime_s: Numbers, window_s: float = HOUR_S) -> float:
-    """Most airtime of one node in any window that slides over its transmissions. [s]
-
-    Parameters
-    ----------
-    start_s, airtime_s : array (N,)
-        When each transmission begins, in any order, and how long it lasts. [s]
-    window_s : float
-        Length of the window. [s]
-
-    Notes
-    -----
-    Exact: airtime in the window is piecewise linear in its position, so its greatest value is
-    found where the window begins with a transmission or ends with one.
-    """
-    start, length = np.asarray(start_s, dtype=float), np.asarray(airtime_s, dtype=float)
-    if start.size == 0:
-        return 0.0
-    knots = np.concatenate([start, start + length])
-    steps = np.concatenate([np.ones(start.size), -np.ones(start.size)])
-    order = np.argsort(knots, kind="stable")
-    knots = knots[order]
-    sending = np.cumsum(steps[order])[:-1]
-    used = np.concatenate([[0.0], np.cumsum(sending * np.diff(knots))])
-    begins = np.concatenate([start, start + length - window_s])
-    return float(
-        np.max(np.interp(begins + window_s, knots, used) - np.interp(begins, knots, used))
-    )
-
-
-def busy_hour_packets(packets_per_hour: float, percent: float = BUSY_PERCENT) -> int:
-    """Packets that an hour of random traffic exceeds only rarely.
-
-    Parameters
-    ----------
-    packets_per_hour : float
-        Mean, at least 0. [1/h]
-    percent : float
-        Part of the hours with so many packets or fewer; Poisson. [%]
-    """
-    from scipy.special import pdtr  # here, because a start must not wait for it
-
-    count = int(packets_per_hour)
-    while float(pdtr(count, packets_per_hour)) < percent / 100.0:
-        count += 1
-    while count > 0 and float(pdtr(count - 1, packets_per_hour)) >= percent / 100.0:
-        count -= 1
-    return count
-
-
 def hop_success(
     load: NodeLoad,
     received_dbm: Numbers,
@@ -198,8 +109,8 @@ def hop_success(
     Notes
     -----
     Pure ALOHA overlap of Poisson traffic, one channel and one spreading factor, each other
-    packet on its own. Relays of the same packet are not more likely to collide than others,
-    which flatters floods.
+    packet on its own. Relays of the same packet are not more likely to collide than others:
+    true where they wait a random time, long against the packet, before they send it on.
 
     References
     ----------

@@ -84,7 +84,7 @@ def _busy_hour(site: Site, sent: SiteTraffic, rule: RadioRule, travel: str) -> F
         gate=Gate.RULES,
         site_id=site.site_id,
         verdict=Verdict.NO_GO if over else Verdict.GO,
-        quantity="airtime in a busy hour, with relaying",
+        quantity="airtime in the busiest hour of a day, with relaying",
         value=sent.busy_hour_s,
         limit=limit,
         unit="s",
@@ -93,13 +93,16 @@ def _busy_hour(site: Site, sent: SiteTraffic, rule: RadioRule, travel: str) -> F
         evidence=travel,
         evidence_on=rule.checked_on,
         working=Working(
-            formula="99 % quantile of Poisson(packets an hour) x mean time on air",
+            formula=(
+                "most packets in any 60 minutes of a day (99 % of days, Poisson scan statistic)"
+                " x mean time on air"
+            ),
             inputs=(
                 Quantity(name="packets an hour", value=sent.packets_per_hour, unit="1/h"),
                 Quantity(name="mean airtime an hour", value=sent.airtime_s_per_hour, unit="s"),
                 Quantity(name="limit", value=limit, unit="s", source=rule.source),
             ),
-            source=rule.source,
+            source=f"{rule.source}; scan statistic of a Poisson process after Alm 1983",
             confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
         ),
         remedy=Remedy(

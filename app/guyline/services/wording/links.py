@@ -69,6 +69,30 @@ def _clearance(f: Finding) -> str:
     )
 
 
+def _reading(f: Finding) -> str:
+    ways = "; ".join(_way_read(f, str(i)) for i in range(int(f.fact("count"))))
+    day = "" if f.evidence_on is None else f" on {f.evidence_on:%d %b %Y}"
+    margin = "no level" if f.value is None else f"margin {f.value:.1f} dB, {f.limit:.0f} dB needed"
+    talker = f.fact("unread")
+    gaps = [f"the other direction, from {talker}, is not read yet"] if talker else []
+    if f.fact("unsigned") == "yes":
+        gaps.append("a reading lacks name or date")
+    gap = "; ".join(gaps)
+    left = f" {gap[:1].upper()}{gap[1:]}." if gaps else ""
+    return f"Link to {f.far_id} as read{day}: {margin} ({ways}).{left}"
+
+
+def _way_read(f: Finding, n: str) -> str:
+    words = f"{f.fact('listener' + n)} heard {f.fact('talker' + n)}"
+    level, snr = f.fact("level" + n), f.fact("snr" + n)
+    difference, packets = f.fact("difference" + n), f.fact("packets" + n)
+    parts = [f"at {level} dBm"] if level else []
+    parts += [f"{difference} dB to the plan"] if difference else []
+    parts += [f"SNR {snr} dB"] if snr else []
+    parts += [f"{packets.replace('/', ' of ')} packets"] if packets else []
+    return " ".join((words, ", ".join(parts))).strip()
+
+
 def _what_stands(f: Finding) -> str:
     return "the trees or houses" if f.fact("clutter") else "the ground"
 
@@ -145,6 +169,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.LINK_MARGIN: _margin,
     FindingCode.LINK_PROBABILITY: _probability,
     FindingCode.LINK_CLEARANCE: _clearance,
+    FindingCode.LINK_READING: _reading,
     FindingCode.RADIATED_POWER: _radiated,
     FindingCode.DUTY_CYCLE: _duty,
     FindingCode.RULE_LIMIT: _rule_limit,

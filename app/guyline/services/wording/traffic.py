@@ -18,7 +18,7 @@ def sent_words(sent: SiteTraffic) -> str:
     return (
         f"{sent.packets_per_hour:.0f} packets an hour with what it relays,"
         f" {sent.airtime_s_per_hour:.0f} s on the air;"
-        f" {sent.busy_hour_s:.0f} s in a busy hour"
+        f" {sent.busy_hour_s:.0f} s in the busiest hour of a day"
     )
 
 
