@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
+from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
@@ -12,12 +13,14 @@ from guyline.core.network.path import PathAssessment, assess_path
 from guyline.core.plan import Antenna, Link, Plan, Position, Site
 from guyline.core.power.cures import SizingChart
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.hazard_checks import AreaLook
 from guyline.core.readiness.site_verdict import assess_site, combine
 from guyline.core.terrain.profile import Profile
 from guyline.services.catalogues import Catalogues, shipped_catalogues
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import Geodesic, inverse
 from guyline.services.job import Job
+from guyline.services.map_layers import MapLayers
 from guyline.services.panel_horizon import panel_horizon
 from guyline.services.site_power import SitePower
 
@@ -47,8 +50,11 @@ class Assessor:
         terrain: Terrain,
         site_power: SitePower | None = None,
         catalogues: Catalogues | None = None,
+        layers: MapLayers | None = None,
     ) -> None:
         self._terrain = terrain
+        self.layers = layers or MapLayers(Path())
+        self._looks = _Memory()
         self._given_catalogues = catalogues
         self._site_power = site_power or SitePower()
         self._profiles = _Memory()
@@ -166,7 +172,14 @@ class Assessor:
             ),
             ground,
             self._antennas(plan.radio_profile.frequency_hz),
+            self._areas(plan, site.position),
         )
+
+    def _areas(self, plan: Plan, position: Position | None) -> tuple[AreaLook, ...]:
+        layers = plan.map_layers
+        if not layers:
+            return ()
+        return self._looks.recall((layers, position), lambda: self.layers.looks(layers, position))
 
     def _antennas(self, frequency_hz: float) -> Mapping[str, Antenna]:
         rows = self._catalogues.antennas_for(frequency_hz).values()

@@ -11,6 +11,7 @@ from shapely.errors import ShapelyError
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
+from guyline.core.plan import LayerKind
 from guyline.core.units import Numbers
 from guyline.errors import InputError
 from guyline.services.interchange.geojson import features_of_geojson
@@ -31,6 +32,8 @@ class MapShape:
     is_area: bool
     parts: tuple[tuple[Numbers, Numbers], ...]
     anchor: tuple[float, float]
+    kind: LayerKind = LayerKind.OTHER
+    """What the plan says of the file it is from."""
 
 
 def read_map_shapes(path: Path) -> tuple[MapShape, ...]:

@@ -12,6 +12,7 @@ from guyline.errors import CatalogueError, PlanFileError
 from guyline.services.assessment import Assessor
 from guyline.services.catalogues import own_catalogues
 from guyline.services.elevation import Terrain
+from guyline.services.map_layers import MapLayers
 from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.resource_files import shipped
 
@@ -54,11 +55,11 @@ def opened_over(plan: Plan, path: Path, folder: Path) -> OpenedPlan:
 
     Tables of the user's that are not right must not keep a plan shut: the shipped ones serve.
     """
-    terrain = Terrain.of_plan(plan, folder)
+    terrain, layers = Terrain.of_plan(plan, folder), MapLayers(folder)
     try:
-        assessor, problem = Assessor(terrain, catalogues=own_catalogues()), ""
+        assessor, problem = Assessor(terrain, catalogues=own_catalogues(), layers=layers), ""
     except CatalogueError as error:
-        assessor, problem = Assessor(terrain), f"{error} {error.advice}".strip()
+        assessor, problem = Assessor(terrain, layers=layers), f"{error} {error.advice}".strip()
     return OpenedPlan(
         plan=plan, path=path, terrain=terrain, assessor=assessor, catalogue_problem=problem
     )

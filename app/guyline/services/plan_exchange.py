@@ -65,7 +65,7 @@ def _save_over(plan: Plan, path: Path) -> None:
 
 
 def seen_from(plan: Plan, old: Path | None, new: Path) -> Plan:
-    """Return a plan with elevation files that are still found from its new place."""
+    """Return a plan whose elevation and map files are still found from its new place."""
     if old is None or old.resolve().parent == new.resolve().parent:
         return plan
     folder = old.resolve().parent
@@ -78,6 +78,9 @@ def seen_from(plan: Plan, old: Path | None, new: Path) -> Plan:
         plan,
         terrain_sources=tuple(map(placed, plan.terrain_sources)),
         land_cover_path=(folder / cover).as_posix() if cover else "",
+        map_layers=tuple(
+            replace(known, path=(folder / known.path).as_posix()) for known in plan.map_layers
+        ),
     )
 
 
@@ -111,7 +114,11 @@ def write_share_copy(plan: Plan, out: Path) -> None:
     shared = share_copy(plan)
     sources = tuple(replace(s, path=_bare_path(s.path)) for s in shared.terrain_sources)
     cover = _bare_path(shared.land_cover_path)
-    save_plan(replace(shared, terrain_sources=sources, land_cover_path=cover), _plan_name(out))
+    layers = tuple(replace(k, path=_bare_path(k.path)) for k in shared.map_layers)
+    save_plan(
+        replace(shared, terrain_sources=sources, land_cover_path=cover, map_layers=layers),
+        _plan_name(out),
+    )
 
 
 def _bare_path(path: str) -> str:

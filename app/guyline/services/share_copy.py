@@ -21,6 +21,7 @@ _TECHNICAL = (
     p.RadioRule,
     p.RadioProfile,
     p.TerrainSource,
+    p.MapLayer,
 )
 """Values about things, whose numbers are types and standards."""
 _NAMES: dict[type, tuple[str, ...]] = {

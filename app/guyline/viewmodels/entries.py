@@ -38,6 +38,7 @@ PLACES: Mapping[FindingCode, str] = {
     _C.POSITION: "position",
     _C.POSITION_UNCERTAINTY: "position.uncertainty_m",
     _C.GROUND_HEIGHT: "ground_amsl_m",
+    _C.HAZARD_AREA: "position",
     _C.NO_LINK: "links",
     _C.LINK_MARGIN: "antenna_agl_m",
     _C.LINK_TERRAIN: "terrain_sources",

@@ -15,6 +15,7 @@ from guyline.core.plan import (
     Gate,
     GateRecord,
     ItemState,
+    LayerKind,
     Link,
     Need,
     Place,
@@ -398,5 +399,26 @@ TERRAIN = RecordList(
     widths=(152, 136, 96, 96, 88, 96),
 )
 
+MAP_LAYERS = RecordList(
+    path="map_layers",
+    title="Areas and tracks",
+    fields=(
+        _text("path", "File"),
+        Field(
+            path="kind",
+            title="What",
+            kind=Kind.CHOICE,
+            choices=LayerKind,
+            can_be_unknown=False,
+            tip="Flood and fire are held against every site and every track to it",
+        ),
+        _text("description", "Whose, of which day"),
+    ),
+    make=lambda plan: None,
+    empty="No flood, fire or access is on the map yet. Add a GeoJSON file.",
+    adds="Add file…",
+    widths=(176, 96, 176),
+)
+
 SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS)
-PLAN_LISTS = (NEEDS, LINKS, PLACES, STOCK, TERRAIN, CLUTTER)
+PLAN_LISTS = (NEEDS, LINKS, PLACES, STOCK, TERRAIN, CLUTTER, MAP_LAYERS)

@@ -6,6 +6,7 @@ from guyline.core.plan.equipment import Antenna, Feeder, Pattern, Polarisation, 
 from guyline.core.plan.facts import Fact, Hazard, Units
 from guyline.core.plan.gates import ASKED, Gate, GateRecord
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule, Relaying
+from guyline.core.plan.map_layer import LayerKind, MapLayer
 from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
 from guyline.core.plan.power_system import (
     Battery,
@@ -51,7 +52,9 @@ __all__ = [
     "Hazard",
     "Incident",
     "ItemState",
+    "LayerKind",
     "Link",
+    "MapLayer",
     "Need",
     "Panel",
     "Pattern",

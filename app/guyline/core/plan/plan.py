@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from guyline.core.plan.clutter import ClutterBand
 from guyline.core.plan.facts import Fact
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
+from guyline.core.plan.map_layer import MapLayer
 from guyline.core.plan.service import Handheld, Place
 from guyline.core.plan.site import Site, SiteId
 from guyline.core.plan.stock import StockItem
@@ -77,6 +78,8 @@ class Plan:
     """A map of land cover by class, found like the elevation files; none if empty."""
     clutter: tuple[ClutterBand, ...] = ()
     """What stands along the paths and is on no map."""
+    map_layers: tuple[MapLayer, ...] = ()
+    """Flood, fire and access as others drew them, found like the elevation files."""
     stock: tuple[StockItem, ...] = ()
 
     def site(self, site_id: SiteId) -> Site:

@@ -169,6 +169,7 @@ CHECK_CATALOGUE = (
     CatalogueCheck(
         number=29,
         complaint="road closed by the same flood",
+        codes=(_C.HAZARD_AREA,),
         question="Is the road to the site open, and is there a second one?",
         gate=Gate.SAFETY,
     ),

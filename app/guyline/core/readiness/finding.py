@@ -24,6 +24,7 @@ class FindingCode(StrEnum):
     POSITION = "position"
     POSITION_UNCERTAINTY = "position-uncertainty"
     GROUND_HEIGHT = "ground-height"
+    HAZARD_AREA = "hazard-area"
     NO_LINK = "no-link"
     LINK_MARGIN = "link-margin"
     LINK_PROBABILITY = "link-probability"

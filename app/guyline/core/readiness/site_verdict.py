@@ -20,6 +20,7 @@ from guyline.core.readiness.gate_checks import (
     recovery_findings,
     unowned_conditions,
 )
+from guyline.core.readiness.hazard_checks import AreaLook, hazard_findings
 from guyline.core.readiness.kit_checks import kit_findings
 from guyline.core.readiness.link_checks import link_findings
 from guyline.core.readiness.network_checks import Pair, network_finding
@@ -39,6 +40,7 @@ def assess_site(
     power: PowerAssessment,
     terrain_amsl_m: float | None,
     antennas: Mapping[str, Antenna] | None = None,
+    areas: Sequence[AreaLook] = (),
 ) -> SiteAssessment:
     """Everything there is to say of a site by itself, findings worst first.
 
@@ -50,6 +52,8 @@ def assess_site(
         Height of the terrain data at the site, None where it has none.
     antennas : mapping of name to Antenna, optional
         What the catalogue has for the band, to be held beside the site's own.
+    areas : sequence of AreaLook
+        What the plan's maps of hazards say of the site.
     """
     findings = (
         *link_findings(plan, site, links),
@@ -62,6 +66,7 @@ def assess_site(
         *bench_findings(plan, site),
         *rule_findings(plan, site),
         *place_findings(plan, site, terrain_amsl_m),
+        *hazard_findings(site, areas),
         *asked_findings(plan, site),
         *recovery_findings(site),
     )

@@ -35,6 +35,17 @@ def _ground(f: Finding) -> str:
     )
 
 
+def _hazard_area(f: Finding) -> str:
+    kind, source = f.fact("kind"), f.fact("source")
+    area = f"the {kind} area {f.fact('area')}" if f.fact("area") else f"a {kind} area"
+    return {
+        "unknown": f"Whether the site lies in a {kind} area is unknown: {source} cannot be read.",
+        "site": f"The site lies in {area} ({source}).",
+        "way": f"Every known track to the site leads through {area} ({source}).",
+        "clear": f"No {kind} area covers the site ({source}).",
+    }[f.fact("where")]
+
+
 def _kit_list(f: Finding) -> str:
     return "No hardware is listed for this site."
 
@@ -127,6 +138,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.POSITION: _position,
     FindingCode.POSITION_UNCERTAINTY: _uncertainty,
     FindingCode.GROUND_HEIGHT: _ground,
+    FindingCode.HAZARD_AREA: _hazard_area,
     FindingCode.KIT_LIST: _kit_list,
     FindingCode.CRITICAL_KIT: _critical,
     FindingCode.OTHER_KIT: _other,
