@@ -6,7 +6,7 @@ import importlib.util
 import subprocess
 import sys
 from dataclasses import replace
-from math import floor
+from math import ceil, floor
 from pathlib import Path
 from threading import Timer
 
@@ -17,11 +17,13 @@ from guyline.core.radio import sweep, sweep_kernel
 from guyline.core.radio.diffraction import delta_bullington_loss_db
 from guyline.core.radio.free_space import free_space_loss_db
 from guyline.core.radio.knife_edge import knife_edge_loss_db
+from guyline.core.radio.spread import model_spread
 from guyline.core.radio.sweep import (
     CellRaster,
+    MarginTerms,
     SweepSite,
     coverage_loss_db,
-    gain_toward_cells_dbi,
+    coverage_margin_db,
     ground_at_m,
     refined_coverage,
 )
@@ -45,12 +47,21 @@ def site_on(heights, row, col, **rest) -> SweepSite:
     )
 
 
-def radial_to(site: SweepSite, row: int, col: int, fan: int) -> tuple[np.ndarray, np.ndarray]:
-    """Distance and height along the radial that passes nearest a cell, as the notes say."""
+def radial_to(site: SweepSite, row: int, col: int, reach: int) -> tuple[np.ndarray, np.ndarray]:
+    """Distance and height along the radial that passes nearest a cell, as the notes say.
+
+    As many radials to either hand as there are lines of cells that way, up to the reach.
+    """
     away_row, away_col = row - site.tx_row, col - site.tx_col
     is_col_main = abs(away_row) <= abs(away_col)
     main, cross = (away_col, away_row) if is_col_main else (away_row, away_col)
     out = abs(main)
+    place, size = (
+        (site.tx_col, site.height_amsl_m.shape[1])
+        if is_col_main
+        else (site.tx_row, site.height_amsl_m.shape[0])
+    )
+    fan = ceil(min(reach, size - 1 - place if main > 0 else place))
     k = floor((2 * cross * fan + out) / (2 * out))
     steps = np.concatenate(([0.0], np.arange(out % 1.0 or 1.0, out + 0.5)))
     along = np.sign(main) * steps, k / fan * steps
@@ -62,8 +73,8 @@ def radial_to(site: SweepSite, row: int, col: int, fan: int) -> tuple[np.ndarray
     return steps * site.cell_m * np.hypot(1.0, k / fan), np.array(heights)
 
 
-def plain_loss_db(site: SweepSite, row: int, col: int, fan: int) -> float:
-    d, h = radial_to(site, row, col, fan)
+def plain_loss_db(site: SweepSite, row: int, col: int, reach: int) -> float:
+    d, h = radial_to(site, row, col, reach)
     diffraction_db = plain_delta_bullington_db(
         (d / 1e3).tolist(),
         h.tolist(),
@@ -330,18 +341,25 @@ def test_without_the_compiler_the_same_loops_give_the_same(monkeypatch):
     assert not plain.IS_COMPILED
     site = site_on(np.random.default_rng(9).normal(100.0, 30.0, (31, 31)), 15.0, 15.2)
     compiled = coverage_loss_db(site, 14 * 90.0)
-    gain = gain_toward_cells_dbi(site, compiled, PATTERN)
+    terms = MarginTerms(constant_db=130.0, gain_dbi=PATTERN, clutter_db=np.array([0.0, 9.0, 7.0]))
+    margin, sd = coverage_margin_db(site, terms, 14 * 90.0)
     monkeypatch.setattr(sweep, "_kernel", lambda: plain)
     assert np.allclose(compiled.values, coverage_loss_db(site, 14 * 90.0).values, equal_nan=True)
-    plain_gain = gain_toward_cells_dbi(site, compiled, PATTERN)
-    assert np.allclose(gain.values, plain_gain.values, atol=1e-5, equal_nan=True)
+    plain_margin, plain_sd = coverage_margin_db(site, terms, 14 * 90.0)
+    assert np.allclose(margin.values, plain_margin.values, atol=1e-5, equal_nan=True)
+    assert np.allclose(sd, plain_sd, atol=1e-6, equal_nan=True)
 
 
 @pytest.mark.skipif(not sweep_kernel.IS_COMPILED, reason="numba is not installed")
-def test_preparing_loads_all_loops():
+def test_preparing_loads_the_loop_that_every_sweep_runs():
     sweep.prepare()
-    assert sweep_kernel.sweep_side.signatures
-    assert sweep_kernel.gains_toward_cells.signatures
+    loaded = list(sweep_kernel.sweep_side.signatures)
+    site = site_on(np.zeros((21, 21)), 10.0, 10.0)
+    coverage_loss_db(site, 900.0)
+    terms = MarginTerms(constant_db=130.0, gain_dbi=PATTERN, clutter_db=np.arange(9.0))
+    coverage_margin_db(site, terms, 900.0)
+    assert len(loaded) == 1
+    assert sweep_kernel.sweep_side.signatures == loaded
 
 
 def test_where_nothing_can_be_written_the_loops_are_compiled_each_time(monkeypatch):
@@ -365,20 +383,25 @@ def test_importing_the_sweep_does_not_load_the_compiler():
     assert run.returncode == 0
 
 
-# -- the antenna ------------------------------------------------------------------------------
+# -- from loss to margin ----------------------------------------------------------------------
 
 PATTERN = np.random.default_rng(2).normal(0.0, 3.0, (36, 181))
+
+
+def gain_dbi(site: SweepSite, radius_m: float, table: np.ndarray) -> np.ndarray:
+    """What the antenna adds to the margin: margin without any other term, plus the loss."""
+    terms = MarginTerms(constant_db=0.0, gain_dbi=table, clutter_db=np.zeros(1))
+    margin, _ = coverage_margin_db(site, terms, radius_m)
+    return margin.values + coverage_loss_db(site, radius_m).values
 
 
 def test_gain_follows_the_azimuth_from_north_clockwise():
     # 8 azimuths of 45 degrees; the gain is the azimuth's number, whatever the elevation.
     table = np.repeat(np.arange(8.0)[:, None], 3, axis=1)
-    site = site_on(np.zeros((21, 21)), 10.0, 10.0)
-    cells = coverage_loss_db(site, 10 * 90.0)
-    gain = gain_toward_cells_dbi(site, cells, table).values
+    gain = gain_dbi(site_on(np.zeros((21, 21)), 10.0, 10.0), 10 * 90.0, table)
     # north, north-east, east, south-east, south, west
     places = [(0, 10), (3, 17), (10, 20), (17, 17), (20, 10), (10, 0)]
-    assert [float(gain[p]) for p in places] == pytest.approx([0, 1, 2, 3, 4, 6], abs=1e-6)
+    assert [float(gain[p]) for p in places] == pytest.approx([0, 1, 2, 3, 4, 6], abs=2e-5)
     # 3 rows up, 7 columns left: 360 - atan(7/3) = 293.2 degrees = 6.5155 of 45
     assert gain[7, 3] == pytest.approx(6.5155, abs=1e-4)
     assert np.isnan(gain[10, 10])
@@ -389,21 +412,56 @@ def test_gain_follows_the_elevation_with_curvature():
     table = np.linspace(-90.0, 90.0, 361)[None, :]
     heights = np.zeros((3, 401))
     heights[1, 100] = 500.0
-    site = site_on(heights, 1.0, 0.0, cell_m=100.0)
-    cells = coverage_loss_db(site, 40e3)
-    gain = gain_toward_cells_dbi(site, cells, table).values
-    # Rederived: atan((500 + 2 - 10)/10000 - 10000/17e6) = 2.7827; atan(-8/40000 - 40000/17e6)
-    assert gain[1, 100] == pytest.approx(np.degrees(np.arctan(0.0492 - 10e3 / 17e6)), abs=1e-5)
-    assert gain[1, 400] == pytest.approx(np.degrees(np.arctan(-0.0002 - 40e3 / 17e6)), abs=1e-5)
+    gain = gain_dbi(site_on(heights, 1.0, 0.0, cell_m=100.0), 40e3, table)
+    # Rederived: atan((500 + 2 - 10)/10000 - 10000/17e6) = 2.7827; atan(-8/40000 - 40000/17e6);
+    # a float32 of 160 dB is good to 8e-6
+    assert gain[1, 100] == pytest.approx(np.degrees(np.arctan(0.0492 - 10e3 / 17e6)), abs=2e-5)
+    assert gain[1, 400] == pytest.approx(np.degrees(np.arctan(-0.0002 - 40e3 / 17e6)), abs=2e-5)
 
 
-def test_gain_is_unknown_in_a_void():
+def test_the_margin_is_unknown_in_a_void():
     heights = np.zeros((21, 21))
     heights[3, 4] = np.nan
-    site = site_on(heights, 10.0, 10.0)
-    gain = gain_toward_cells_dbi(site, coverage_loss_db(site, 900.0), PATTERN).values
+    gain = gain_dbi(site_on(heights, 10.0, 10.0), 900.0, PATTERN)
     assert np.isnan(gain[3, 4])
     assert np.isfinite(gain[17, 4])
+
+
+def test_the_margin_is_what_is_left_of_the_constant_by_loss_and_clutter():
+    # law: clutter by the distance of the cell's centre, linear between, its last value beyond
+    site = site_on(np.random.default_rng(8).normal(100.0, 30.0, (41, 41)), 20.0, 20.4)
+    clutter = np.array([0.0, 12.0, 10.0, 25.0])
+    terms = MarginTerms(
+        constant_db=150.0, gain_dbi=np.zeros((1, 2)), clutter_db=clutter, clutter_step_m=400.0
+    )
+    margin, _ = coverage_margin_db(site, terms, 20 * 90.0)
+    loss = coverage_loss_db(site, 20 * 90.0)
+    rows, cols = np.ogrid[: loss.values.shape[0], : loss.values.shape[1]]
+    away = 90.0 * np.hypot(loss.row_of(rows) - 20.0, loss.col_of(cols) - 20.4)
+    expected = 150.0 - loss.values - np.interp(away / 400.0, np.arange(4.0), clutter)
+    assert np.nanmax(np.abs(margin.values - expected)) < 5e-5
+
+
+def test_one_clutter_holds_at_every_distance():
+    site = site_on(np.zeros((21, 21)), 10.0, 10.0)
+    terms = MarginTerms(constant_db=0.0, gain_dbi=np.zeros((1, 2)), clutter_db=np.array([17.0]))
+    margin, _ = coverage_margin_db(site, terms, 900.0)
+    taken = -margin.values - coverage_loss_db(site, 900.0).values
+    assert taken[np.isfinite(taken)] == pytest.approx(17.0, abs=2e-5)
+
+
+def test_the_spread_of_a_cell_is_that_of_its_diffraction(jacksboro):
+    # independent: `model_spread` over the plain loop's diffraction, with 5 dB of the rest
+    site = site_on(jacksboro, 170.0, 200.0)
+    terms = MarginTerms(
+        constant_db=0.0, gain_dbi=np.zeros((1, 2)), clutter_db=np.zeros(1), variance_db2=25.0
+    )
+    margin, sd = coverage_margin_db(site, terms, 60 * 90.0)
+    for i, j in np.argwhere(np.isfinite(sd))[::97]:
+        row, col = margin.row_of(int(i)), margin.col_of(int(j))
+        d, _ = radial_to(site, row, col, 60)
+        diffraction = plain_loss_db(site, row, col, 60) - free_space_loss_db(float(d[-1]), 868e6)
+        assert sd[i, j] == pytest.approx(np.hypot(model_spread(diffraction).sd_db, 5.0), abs=1e-3)
 
 
 # -- the wrong --------------------------------------------------------------------------------
@@ -438,7 +496,6 @@ def test_a_radius_or_step_that_cannot_be_is_refused(radius_m, every):
 
 @pytest.mark.parametrize("shape", [(3,), (0, 5), (4, 1)])
 def test_a_pattern_that_is_none_is_refused(shape):
-    site = site_on(np.zeros((21, 21)), 10.0, 10.0)
-    cells = coverage_loss_db(site, 500.0)
+    terms = MarginTerms(constant_db=0.0, gain_dbi=np.zeros(shape), clutter_db=np.zeros(1))
     with pytest.raises(InputError):
-        gain_toward_cells_dbi(site, cells, np.zeros(shape))
+        coverage_margin_db(site_on(np.zeros((21, 21)), 10.0, 10.0), terms, 500.0)

@@ -13,24 +13,24 @@ from guyline.core.network.link import feeder_loss_of
 from guyline.core.network.terminal_terms import CLUTTER, noise_figure_db, terminal_terms
 from guyline.core.plan import Handheld, Pattern, Plan, Site, SiteId, Surroundings
 from guyline.core.radio.antenna import gain_toward_dbi
-from guyline.core.radio.clutter import statistical_clutter_loss_db, terminal_clutter_loss_db
-from guyline.core.radio.free_space import free_space_loss_db
+from guyline.core.radio.clutter import (
+    STATISTICAL_CAP_M,
+    statistical_clutter_loss_db,
+    terminal_clutter_loss_db,
+)
 from guyline.core.radio.link_budget import required_snr_db, sensitivity_dbm
 from guyline.core.radio.spread import (
-    CLEAR_MODEL_SD_DB,
     CLUTTER_SD_DB,
     GAIN_SD_DB,
-    GRAZING_LOSS_DB,
-    OBSTRUCTED_MODEL_SD_DB,
     SENSITIVITY_SD_DB,
     location_spread,
 )
 from guyline.core.radio.sweep import (
     CancelFlag,
     CellRaster,
+    MarginTerms,
     SweepSite,
-    coverage_loss_db,
-    gain_toward_cells_dbi,
+    coverage_margin_db,
 )
 from guyline.core.terrain.grid import Grid
 from guyline.core.units import Numbers
@@ -151,6 +151,8 @@ def server_answer(plan: Plan, site: Site) -> ServerAnswer:
 
 
 IN_TOWN = (Surroundings.TOWN, Surroundings.DENSE_TOWN)
+CLUTTER_STEP_M = 2.5  # linear between, the statistical clutter is within 0.0002 dB
+CLUTTER_DISTANCES_M = np.arange(0.0, STATISTICAL_CAP_M + CLUTTER_STEP_M, CLUTTER_STEP_M)
 NEAREST_STATISTICAL_M = 250.0  # P.2108-1 section 3.2 begins here; nearer, its value here is kept
 
 
@@ -218,23 +220,23 @@ def site_coverage(
         effective_radius_m=effective_radius_m(plan.earth_k),
         polarisation=site.antenna.polarisation,
     )
-    loss = coverage_loss_db(sweep, radius_m, every=every, cancel=cancel, threads=threads)
-    gain = gain_toward_cells_dbi(sweep, loss, pattern_table_dbi(site), threads=threads)
-    constant = server_answer(plan, site).constant_db
-    distance = sweep.cell_m * _cells_away(sweep, loss)
-    clutter = handheld_clutter_db(plan.handheld, plan.radio_profile.frequency_hz, distance)
-    margin = (constant + gain.values - loss.values - clutter).astype(np.float32)
-    return SiteCoverage(
-        site_id=site.site_id,
-        cells=CellRaster(
-            values=margin,
-            first_row=loss.first_row,
-            first_col=loss.first_col,
-            every=loss.every,
-            cell_m=loss.cell_m,
+    margin, sd = coverage_margin_db(
+        sweep,
+        MarginTerms(
+            constant_db=server_answer(plan, site).constant_db,
+            gain_dbi=pattern_table_dbi(site),
+            clutter_db=np.atleast_1d(
+                handheld_clutter_db(plan.handheld, sweep.frequency_hz, CLUTTER_DISTANCES_M)
+            ),
+            clutter_step_m=CLUTTER_STEP_M,
+            variance_db2=_variance_db2(plan, sweep.cell_m),
         ),
-        sd_db=_sd_db(plan, sweep, loss),
+        radius_m,
+        every=every,
+        cancel=cancel,
+        threads=threads,
     )
+    return SiteCoverage(site_id=site.site_id, cells=margin, sd_db=sd)
 
 
 def pattern_table_dbi(site: Site) -> Numbers:
@@ -256,26 +258,12 @@ def pattern_table_dbi(site: Site) -> Numbers:
     return np.asarray(np.broadcast_to(table, (azimuths.size, elevation.size)))
 
 
-def _sd_db(plan: Plan, sweep: SweepSite, loss: CellRaster) -> Raster:
-    """Spread of the margin by cell: the model's grows with diffraction, the rest is the same."""
-    per_cell = np.float32(free_space_loss_db(sweep.cell_m, sweep.frequency_hz))
-    diffraction = loss.values - per_cell - np.float32(20.0) * np.log10(_cells_away(sweep, loss))
-    obstructed = np.clip(diffraction / np.float32(GRAZING_LOSS_DB), 0.0, 1.0)
-    grows = np.float32(OBSTRUCTED_MODEL_SD_DB - CLEAR_MODEL_SD_DB)
-    model = np.float32(CLEAR_MODEL_SD_DB) + grows * obstructed
+def _variance_db2(plan: Plan, cell_m: float) -> float:
+    """Variance of the margin that is the same in every cell; that of the path model is not."""
     location = location_spread(
-        sweep.frequency_hz, plan.handheld.antenna_agl_m, 10.0, max(sweep.cell_m, 30.0)
+        plan.radio_profile.frequency_hz, plan.handheld.antenna_agl_m, 10.0, max(cell_m, 30.0)
     ).sd_db
-    rest = location**2 + 2.0 * GAIN_SD_DB**2 + SENSITIVITY_SD_DB**2 + CLUTTER_SD_DB**2
-    return np.asarray(np.sqrt(model**2 + np.float32(rest)), dtype=np.float32)
-
-
-def _cells_away(sweep: SweepSite, loss: CellRaster) -> Raster:
-    """Distance of each cell from the site in cells of the grid, at least half of one."""
-    rows, cols = loss.values.shape
-    y = (loss.first_row - sweep.tx_row + loss.every * np.arange(rows)).astype(np.float32)
-    x = (loss.first_col - sweep.tx_col + loss.every * np.arange(cols)).astype(np.float32)
-    return np.maximum(np.hypot(y[:, None], x[None, :]), np.float32(0.5))
+    return location**2 + 2.0 * GAIN_SD_DB**2 + SENSITIVITY_SD_DB**2 + CLUTTER_SD_DB**2
 
 
 def combine_coverage(

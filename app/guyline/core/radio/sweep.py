@@ -18,12 +18,17 @@ from math import ceil, floor, isnan, nan
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from guyline.core.radio.free_space import free_space_loss_db
 from guyline.core.radio.knife_edge import CLEAR_NU, knife_edge_loss_db
 from guyline.core.radio.path_arrays import check_radio
 from guyline.core.radio.spherical_earth import LAND, surface_admittance
+from guyline.core.radio.spread import (
+    CLEAR_MODEL_SD_DB,
+    GRAZING_LOSS_DB,
+    OBSTRUCTED_MODEL_SD_DB,
+)
 from guyline.core.units import Numbers, wavelength_m
 from guyline.errors import InputError, JobCancelled
 
@@ -104,6 +109,33 @@ class CellRaster:
         return self.first_col + self.every * j
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MarginTerms:
+    """What makes a margin of the loss to a cell.
+
+    Attributes
+    ----------
+    constant_db : float
+        Margin without path loss, antenna gain and clutter. [dB]
+    gain_dbi : array (A, E)
+        Sampled pattern of the transmitter's antenna: A azimuths from north (0° of A equal parts
+        of 360°, clockwise), E elevations from -90° to 90° inclusive; between them it is linear.
+        A >= 1, E >= 2
+    clutter_db : array (N,)
+        Loss among the receiver's surroundings at distances `clutter_step_m` apart, from 0; the
+        last holds beyond. N >= 1
+    variance_db2 : float
+        Variance of the margin but for that of the path model, which `spread` takes from the
+        diffraction loss of each cell. [dB²]
+    """
+
+    constant_db: float
+    gain_dbi: Numbers
+    clutter_db: Numbers
+    clutter_step_m: float = 1.0
+    variance_db2: float = 0.0
+
+
 def coverage_loss_db(
     site: SweepSite,
     radius_m: float,
@@ -144,31 +176,100 @@ def coverage_loss_db(
     -----
     Exact along each radial: equal to `delta_bullington_loss_db` over the samples where the
     radial crosses the lines of cells, linearly interpolated. A cell takes the sample of the
-    radial that passes nearest its centre, less than half a cell away at the rim and nearer
-    inside. A void hides everything behind it. The cell on which the transmitter stands gets
-    free space over half a cell (our choice; it has no distance).
+    radial that passes nearest its centre, less than half a cell away where the radius or the
+    data ends, whichever is nearer, and nearer inside. A void hides everything behind it. The
+    cell on which the transmitter stands gets free space over half a cell (our choice; it has
+    no distance).
 
     References
     ----------
     .. [1] Rec. ITU-R P.1812, section 4.3, as `diffraction`; the sweep is our own.
     """
-    _check(site, radius_m, every)
+    cells = _empty_cells(site, radius_m, every)
+    _sweep(site, radius_m, cells, _NO_TERMS, np.empty(0, dtype=np.float32), threads, cancel)
+    if not isnan(_ground_m(site)):
+        _fill_own_cell(site, cells)
+    return cells
+
+
+def coverage_margin_db(
+    site: SweepSite,
+    terms: MarginTerms,
+    radius_m: float,
+    *,
+    every: int = 1,
+    threads: int | None = None,
+    cancel: CancelFlag | None = None,
+) -> tuple[CellRaster, Raster]:
+    """Margin in every cell within a radius and its standard deviation, both in dB.
+
+    .. math:: M = M_0 + G - L - A_h
+
+    Parameters and errors as those of `coverage_loss_db`, and
+
+    Parameters
+    ----------
+    terms : MarginTerms
+        M_0, G and A_h.
+
+    Notes
+    -----
+    One pass with the loss L, which is that of `coverage_loss_db`. The elevation is that toward
+    the receiver itself at the sample that stands for the cell, with the curvature of the
+    effective Earth, not toward the horizon that may hide it; azimuth and A_h go by the cell's
+    centre. NaN in voids and on the transmitter's own place, which has no direction.
+    """
+    if terms.gain_dbi.ndim != 2 or terms.gain_dbi.shape[0] < 1 or terms.gain_dbi.shape[1] < 2:
+        raise InputError(
+            f"The antenna pattern has the shape {terms.gain_dbi.shape}.",
+            advice="Give one row per azimuth and at least two elevations.",
+        )
+    cells = _empty_cells(site, radius_m, every)
+    sd = np.full(cells.values.shape, nan, dtype=np.float32)
+    _sweep(site, radius_m, cells, terms, sd, threads, cancel)
+    return cells, sd
+
+
+_NO_TERMS = MarginTerms(constant_db=0.0, gain_dbi=np.zeros((1, 2)), clutter_db=np.zeros(1))
+
+
+def _sweep(
+    site: SweepSite,
+    radius_m: float,
+    cells: CellRaster,
+    terms: MarginTerms,
+    sd: Raster,
+    threads: int | None,
+    cancel: CancelFlag | None,
+) -> None:
+    """Fill cells with margins and `sd` with theirs, or with losses where `sd` is empty."""
     flag = np.zeros(1, dtype=np.uint8) if cancel is None else cancel
     heights = np.ascontiguousarray(site.height_amsl_m, dtype=np.float32)
-    cells = _empty_cells(site, radius_m, every)
-    ground = site.tx_ground_amsl_m
-    ground_m = ground_at_m(heights, site.tx_row, site.tx_col) if ground is None else ground
+    ground_m = _ground_m(site)
     if not isnan(ground_m):
+        varies = terms.clutter_db.size > 1
+        same = (
+            heights.ravel(),
+            cells.values.ravel(),
+            sd.ravel(),
+            flag,
+            np.ascontiguousarray(terms.gain_dbi, dtype=np.float64),
+            np.ascontiguousarray(terms.clutter_db, dtype=np.float64),
+            float(terms.clutter_step_m),
+            float(terms.constant_db) - (0.0 if varies else float(terms.clutter_db[0])),
+            float(terms.variance_db2),
+            CLEAR_MODEL_SD_DB,
+            OBSTRUCTED_MODEL_SD_DB,
+            GRAZING_LOSS_DB,
+        )
         tasks = [
-            task
+            same + task
             for side in _sides(site, heights, cells, radius_m)
             for task in side.tasks(site, radius_m, ground_m)
         ]
-        _run_all(heights.ravel(), cells.values.ravel(), flag, tasks, threads)
-        _fill_own_cell(site, cells)
+        _run_all(tasks, threads)
     if flag[0]:
         raise JobCancelled
-    return cells
 
 
 def prepare() -> None:
@@ -187,7 +288,7 @@ def prepare() -> None:
         rx_agl_m=2.0,
         frequency_hz=868e6,
     )
-    gain_toward_cells_dbi(site, coverage_loss_db(site, 60.0, threads=1), np.zeros((1, 2)))
+    coverage_margin_db(site, _NO_TERMS, 60.0, threads=1)
 
 
 def refined_coverage(
@@ -206,70 +307,9 @@ def refined_coverage(
         yield coverage_loss_db(site, radius_m, every=every, threads=threads, cancel=cancel)
 
 
-def gain_toward_cells_dbi(
-    site: SweepSite, cells: CellRaster, gain_dbi: ArrayLike, *, threads: int | None = None
-) -> CellRaster:
-    """Gain of the transmitter's antenna toward the receiver in each cell, in dBi.
-
-    Stands apart from the loss, so that turning or tilting an antenna does not cost a sweep.
-
-    Parameters
-    ----------
-    site : SweepSite
-        Transmitter and ground.
-    cells : CellRaster
-        The cells wanted, as `coverage_loss_db` gave them.
-    gain_dbi : array (A, E)
-        Sampled pattern: A azimuths from north (0° of A equal parts of 360°, clockwise), E
-        elevations from -90° to 90° inclusive; between them it is linear. A >= 1, E >= 2
-
-    Notes
-    -----
-    Toward the receiver itself, with the curvature of the effective Earth, not toward the
-    horizon that may hide it. NaN in voids and on the transmitter's own place.
-    """
-    table = np.ascontiguousarray(gain_dbi, dtype=np.float64)
-    if table.ndim != 2 or table.shape[0] < 1 or table.shape[1] < 2:
-        raise InputError(
-            f"The antenna pattern has the shape {table.shape}.",
-            advice="Give one row per azimuth and at least two elevations.",
-        )
-    heights = np.ascontiguousarray(site.height_amsl_m, dtype=np.float32)
+def _ground_m(site: SweepSite) -> float:
     ground = site.tx_ground_amsl_m
-    ground_m = ground_at_m(heights, site.tx_row, site.tx_col) if ground is None else ground
-    gain = np.full(cells.values.shape, nan, dtype=np.float32)
-    kernel = _kernel()
-    count = len(gain)
-    edges = np.linspace(0, count, min(count, 16) + 1).astype(int)
-
-    def rows(begin: int, end: int) -> None:
-        kernel.gains_toward_cells(
-            heights,
-            gain,
-            table,
-            begin,
-            end,
-            cells.first_row,
-            cells.first_col,
-            cells.every,
-            float(site.tx_row),
-            float(site.tx_col),
-            float(cells.cell_m),
-            float(ground_m + site.tx_agl_m),
-            float(site.rx_agl_m),
-            float(site.effective_radius_m),
-        )
-
-    if not isnan(ground_m):
-        with ThreadPoolExecutor(threads or _processors()) as pool:
-            list(pool.map(rows, edges[:-1].tolist(), edges[1:].tolist()))
-    return CellRaster(
-        values=gain,
-        first_row=cells.first_row,
-        first_col=cells.first_col,
-        every=cells.every,
-        cell_m=cells.cell_m,
-    )
+    return ground_at_m(site.height_amsl_m, site.tx_row, site.tx_col) if ground is None else ground
 
 
 def ground_at_m(height_amsl_m: NDArray[Any], row: float, col: float) -> float:
@@ -290,6 +330,7 @@ def ground_at_m(height_amsl_m: NDArray[Any], row: float, col: float) -> float:
 class _Side:
     """One of the four sides of the transmitter, as the kernel counts cells there."""
 
+    is_row_main: bool
     main_start: int
     main_step: int
     main_count: int
@@ -316,6 +357,7 @@ class _Side:
         ground = surface_admittance(LAND, ghz, 1.0, site.polarisation)
         for begin in range(-self.fan, self.fan + 1, RADIALS_PER_TASK):
             yield (
+                self.is_row_main,
                 self.main_start,
                 self.main_step,
                 self.main_count,
@@ -365,6 +407,7 @@ def _sides(
         if count <= 0:
             continue
         yield _Side(
+            is_row_main=is_row_main,
             main_start=start,
             main_step=direction,
             main_count=count,
@@ -374,7 +417,7 @@ def _sides(
             cross_stride=1 if is_row_main else cols,
             first=first,
             is_diagonal_mine=not is_row_main,
-            fan=max(ceil(reach / cells.every), 1),
+            fan=max(ceil(min(reach, first + count - 1) / cells.every), 1),
             out_main_first=cells.first_row if is_row_main else cells.first_col,
             out_main_stride=out_cols if is_row_main else 1,
             out_cross_first=cells.first_col if is_row_main else cells.first_row,
@@ -390,16 +433,10 @@ def _on_line(place: float) -> float:
     return nearest if abs(place - nearest) < SAME_PLACE_CELLS else float(place)
 
 
-def _run_all(
-    heights: Raster,
-    loss: Raster,
-    flag: CancelFlag,
-    tasks: list[tuple[Any, ...]],
-    threads: int | None,
-) -> None:
+def _run_all(tasks: list[tuple[Any, ...]], threads: int | None) -> None:
     kernel = _kernel()
     with ThreadPoolExecutor(threads or _processors()) as pool:
-        for done in [pool.submit(kernel.sweep_side, heights, loss, flag, *t) for t in tasks]:
+        for done in [pool.submit(kernel.sweep_side, *task) for task in tasks]:
             done.result()
 
 
@@ -415,6 +452,7 @@ def _processors() -> int:
 
 
 def _empty_cells(site: SweepSite, radius_m: float, every: int) -> CellRaster:
+    _check(site, radius_m, every)
     rows, cols = site.height_amsl_m.shape
     reach = _on_line(radius_m / site.cell_m)
     first_row, row_count = _window(site.tx_row, reach, rows, every)

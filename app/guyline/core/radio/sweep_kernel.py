@@ -7,7 +7,7 @@ Where the compiler is missing the same loops run as plain Python. No fast-math: 
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import acos, atan, cos, exp, floor, isnan, log, pi, sqrt
+from math import atan, atan2, exp, floor, isnan, log, pi, sqrt
 from typing import Any, TypeVar
 
 import numpy as np
@@ -63,32 +63,53 @@ def edge_loss_db(nu: float, distance_m: float, edges: Numbers) -> float:
 
 @compiled
 def first_term_db(
-    d_km: float, h1_m: float, h2_m: float, third: float, radius_km: float, ground: float
+    d_km: float, h1_m: float, h2_m: float, third: float, inverse: float, ground: float
 ) -> float:
-    """First term over land, P.1812 eqs. (30) to (36).
+    """First term over land, P.1812 eqs. (30) to (36), all its logarithms drawn together.
 
-    `ground` is K times the cube root of the radius, `third` the cube root of the frequency.
+    `inverse` is 1 over the cube root of the radius in km, `ground` K times that root, `third`
+    the cube root of the frequency.
     """
-    inverse = exp(log(radius_km) / -3.0)
     k = ground * inverse
     k2 = k * k
     beta = (1.0 + 1.6 * k2 + 0.67 * k2 * k2) / (1.0 + 4.5 * k2 + 1.53 * k2 * k2)
     x = 21.88 * beta * third * inverse * inverse * d_km
-    log_x = log(x)
-    if x >= 1.6:
-        loss = -11.0 - 0.5 * DB_PER_NEPER * log_x + 17.6 * x
-    else:
-        loss = DB_PER_NEPER * log_x + 5.6488 * exp(1.425 * log_x)
     per_metre = 0.9575 * beta * beta * third * third * inverse
     least = 1.2589254117941673 * k  # 10^(2/20) K: the least height gain, 2 + 20 log10 K
-    gain = 1.0
+    loss = 0.0
+    gain4 = 1.0  # fourth power of what divides: both height gains, and sqrt(x) or 1 / x
     for h in (h1_m, h2_m):
         b = per_metre * h
         if b > 2.0:
-            loss -= 17.6 * sqrt(b - 1.1) - 0.25 * DB_PER_NEPER * log(b - 1.1) - 8.0
+            loss -= 17.6 * sqrt(b - 1.1) - 8.0
+            gain4 /= b - 1.1
         else:
-            gain *= max(b + 0.1 * b * b * b, least)
-    return loss - DB_PER_NEPER * log(gain)
+            gain = max(b + 0.1 * b * b * b, least)
+            gain *= gain
+            gain4 *= gain * gain
+    if x >= 1.6:
+        return loss - 11.0 + 17.6 * x - 0.25 * DB_PER_NEPER * log(gain4 * x * x)
+    log_x = log(x)
+    loss += DB_PER_NEPER * log_x + 5.6488 * exp(1.425 * log_x)
+    return loss - 0.25 * DB_PER_NEPER * log(gain4)
+
+
+@compiled
+def reflection_offset(c: float, m: float) -> float:
+    """Root b of b + m b - m b³ = c, P.526: where the Earth reflects, from -1 to 1 of the half way.
+
+    Halley's steps; the loss is stationary there, so at most three are good to 1e-9 of it.
+    """
+    b = c / (1.0 + m)
+    b = c / (1.0 + m - m * b * b)
+    for _ in range(3):
+        over = b * (1.0 + m - m * b * b) - c
+        rise = 1.0 + m - 3.0 * m * b * b
+        step = over * rise / (rise * rise + 3.0 * m * b * over)
+        b -= step
+        if abs(step) < 1e-3:
+            break
+    return b
 
 
 @compiled
@@ -99,30 +120,32 @@ def spherical_db(
     third: float,
     wave_m: float,
     earth_m: float,
+    earth_inverse: float,
     ground: float,
-) -> tuple[float, float]:
-    """Smooth-Earth loss over land, P.1812 eqs. (22) to (28), and the least clearance over it.
+) -> tuple[float, float, float]:
+    """Smooth-Earth loss over land, P.1812 eqs. (22) to (28); the least clearance over it; where.
 
-    In SI units but for `ground`; the clearance is not above 0 where the horizon lies between.
+    In SI units but for `ground` and `earth_inverse`; the clearance is not above 0 where the
+    horizon lies between. Where is the part of the way at which the Earth reflects.
     """
     roots = sqrt(h1_m) + sqrt(h2_m)
-    if d_m >= sqrt(2.0 * earth_m) * roots:
-        return first_term_db(d_m / 1e3, h1_m, h2_m, third, earth_m / 1e3, ground), 0.0
-    c = (h1_m - h2_m) / (h1_m + h2_m)
-    m = d_m * d_m / (4.0 * earth_m * (h1_m + h2_m))
-    ratio = 3.0 * m / (m + 1.0)
-    cosine = 1.5 * c * sqrt(ratio) / (m + 1.0)
-    angle = acos(min(max(cosine, -1.0), 1.0))
-    b = 2.0 / sqrt(ratio) * cos((pi + angle) / 3.0)
-    d1 = 0.5 * d_m * (1.0 + b)
-    d2 = d_m - d1
-    clearance = (h1_m * d2 + h2_m * d1) / d_m - d1 * d2 / (2.0 * earth_m)
-    needed = 17.456 * sqrt(max(d1 * d2, 0.0) * wave_m / (1e3 * d_m))
+    if d_m * d_m >= 2.0 * earth_m * roots * roots:
+        return (
+            first_term_db(d_m * 1e-3, h1_m, h2_m, third, earth_inverse, ground),
+            0.0,
+            sqrt(h1_m) / roots,
+        )
+    per_sum = 1.0 / (h1_m + h2_m)
+    m = d_m * d_m * 0.25 / earth_m * per_sum
+    s = 0.5 + 0.5 * reflection_offset((h1_m - h2_m) * per_sum, m)
+    w = s * (1.0 - s)
+    clearance = h1_m + (h2_m - h1_m) * s - w * d_m * d_m * 0.5 / earth_m
+    needed = 0.5520072028515666 * sqrt(max(w, 0.0) * d_m * wave_m)  # 17.456 / sqrt(1000)
     if clearance > needed:
-        return 0.0, clearance
-    marginal_km = d_m * d_m / (2e3 * roots * roots)
-    loss = first_term_db(d_m / 1e3, h1_m, h2_m, third, marginal_km, ground)
-    return max(loss, 0.0) * (1.0 - clearance / needed), clearance
+        return 0.0, clearance, s
+    inverse = exp(log(d_m * d_m / (2e3 * roots * roots)) / -3.0)  # of the marginal radius
+    loss = first_term_db(d_m * 1e-3, h1_m, h2_m, third, inverse, ground)
+    return max(loss, 0.0) * (1.0 - clearance / needed), clearance, s
 
 
 @compiled
@@ -160,44 +183,33 @@ def smooth_obstructed_nu(
 
 @compiled
 def smooth_clear_nu(
-    d_m: float,
     per_d: float,
     h1_m: float,
     h2_m: float,
+    bulge_m: float,
     wave_m: float,
-    earth_m: float,
     first: float,
     step_m: float,
     inside: int,
-    guess: int,
-) -> tuple[float, int]:
+    where: float,
+) -> float:
     """Worst Fresnel parameter over a smooth surface of the same samples, all of them clear.
 
-    It has one maximum along the path; its place comes back as a guess for the next time.
+    It has one maximum along the path, `where` the Earth reflects (the shortest detour), so the
+    worst sample is one of the two beside that; `bulge_m` is d² / (2 a).
     """
-    curve = 0.5 / earth_m
-    bulge = d_m * d_m * curve
     rise = h2_m - h1_m
     per_step = step_m * per_d
-    low, high = 0, inside - 1
-    i = min(guess, max(high - 1, 0))
-    while low < high:  # follow the sign of the derivative between samples i and i + 1
-        s = (first + i + 0.5) * per_step
-        w = s * (1.0 - s)
-        if (0.5 - s) * (bulge * w + h1_m + rise * s) > rise * w:
-            low = i + 1
-            i = min(low, high - 1) if i == guess else (low + high) // 2
-        else:
-            high = i
-            i = max(high - 1, 0) if i == guess else (low + high) // 2
-    least, over = 1e300, 1.0  # of clearance², and of the s (1 - s) that goes with it
-    for i in range(max(low - 1, 0), min(low + 2, inside)):
-        s = (first + i) * per_step
-        w = s * (1.0 - s)
-        below = h1_m + rise * s - bulge * w
-        if below * below * over < least * w:
-            least, over = below * below, w
-    return -sqrt(2.0 * least * per_d / (wave_m * over)), low
+    at = floor(where / per_step - first)
+    s = (first + min(max(at, 0), inside - 1)) * per_step
+    w = s * (1.0 - s)
+    near = h1_m + rise * s - bulge_m * w
+    s = (first + min(max(at + 1, 0), inside - 1)) * per_step
+    v = s * (1.0 - s)
+    far = h1_m + rise * s - bulge_m * v
+    if near * near * v > far * far * w:
+        near, w = far, v
+    return -near * sqrt(2.0 * per_d / (wave_m * w))
 
 
 @compiled
@@ -369,10 +381,51 @@ def clear_nu(
 
 
 @compiled
+def gain_toward_dbi(table: Numbers, slope: float, north: float, east: float) -> float:
+    """Gain from a table over azimuth (0 to 360°) and elevation (-90 to 90°), linear between."""
+    azimuths, elevations = table.shape
+    e = (atan(slope) / pi + 0.5) * (elevations - 1)
+    low = min(int(e), elevations - 2)
+    rest = e - low
+    if azimuths == 1:
+        return float(table[0, low] + (table[0, low + 1] - table[0, low]) * rest)
+    bearing = atan2(east, north) / (2.0 * pi)
+    if bearing < 0.0:
+        bearing += 1.0
+    a = bearing * azimuths
+    left = int(a)
+    part = a - left
+    left %= azimuths
+    right = (left + 1) % azimuths
+    lower = table[left, low] + (table[right, low] - table[left, low]) * part
+    upper = table[left, low + 1] + (table[right, low + 1] - table[left, low + 1]) * part
+    return float(lower + (upper - lower) * rest)
+
+
+@compiled
+def beyond(table: Numbers, place: float) -> float:
+    """Value at a place in steps of a table, linear between, the last one beyond its end."""
+    if place >= len(table) - 1:
+        return float(table[-1])
+    i = int(place)
+    return float(table[i] + (table[i + 1] - table[i]) * (place - i))
+
+
+@compiled
 def sweep_side(
     heights: Heights,
-    loss: Heights,
+    answer: Heights,
+    sd: Heights,
     cancel: Flag,
+    gain: Numbers,
+    clutter: Numbers,
+    clutter_step_m: float,
+    constant_db: float,
+    variance: float,
+    clear_sd_db: float,
+    obstructed_sd_db: float,
+    grazing_db: float,
+    is_row_main: bool,
     main_start: int,
     main_step: int,
     main_count: int,
@@ -404,6 +457,8 @@ def sweep_side(
 ) -> None:
     """Run the radials `fan_begin` to `fan_end` of one side of the transmitter.
 
+    With a place for the standard deviation the answer is the margin, without it the loss.
+
     The main axis leads away from it; radial k leaves at the slope k / fan to that axis and has
     its samples where it crosses the lines of cells, the nearest `first` cells away.
     """
@@ -411,6 +466,7 @@ def sweep_side(
     curve = 0.5 / earth_m
     third = float(ghz ** (1.0 / 3.0))
     free_db = DB_PER_NEPER * log(4.0 * pi / wave_m)
+    earth_inverse = (earth_m / 1e3) ** (-1.0 / 3.0)
     hull_x, hull_y = np.empty(main_count + 1), np.empty(main_count + 1)
     flat_x, flat_y = np.empty(main_count + 1), np.empty(main_count + 1)
     slopes, sample_m = np.empty(main_count + 1), np.empty(main_count + 1)
@@ -428,7 +484,7 @@ def sweep_side(
         step_m = cell_m * sqrt(1.0 + lean * lean)
         hull = flat = waiting = 0
         narrow = touch = top = flat_touch = 0  # corners of the hulls that mattered last
-        middle = worst = 0  # samples that did
+        worst = 0  # the sample that did
         steepest = -1e300
         flat_steepest = -1e300
         v1 = v2 = 0.0
@@ -524,17 +580,36 @@ def sweep_side(
                         far -= above * from_rx / (from_tx + from_rx)
                     h1 = tx_m - min(near, ground_tx_m)
                     h2 = rx_m - min(far, h)
-                    sphere, clearance = spherical_db(d, h1, h2, third, wave_m, earth_m, ground)
+                    sphere, clearance, where = spherical_db(
+                        d, h1, h2, third, wave_m, earth_m, earth_inverse, ground
+                    )
                     if sphere > 0.0:
                         nu = -1.0
                         if i > 0 and clearance <= 0.0:
                             nu = smooth_obstructed_nu(d, h1, h2, wave_m, earth_m, first, step_m, i)
                         if i > 0 and nu < 0.0:
-                            nu, middle = smooth_clear_nu(
-                                d, per_d, h1, h2, wave_m, earth_m, first, step_m, i, middle
+                            nu = smooth_clear_nu(
+                                per_d, h1, h2, d * d * curve, wave_m, first, step_m, i, where
                             )
                         value += max(sphere - edge_loss_db(nu, d, edges), 0.0)
-                loss[out_target] = free_db + DB_PER_NEPER * log(d) + value
+                loss = free_db + DB_PER_NEPER * log(d) + value
+                if sd.size == 0:
+                    answer[out_target] = loss
+                else:
+                    ahead_m, aside_m = cell_m * main_step * out, cell_m * away
+                    taken = loss
+                    if len(clutter) > 1:
+                        to_cell_m = sqrt(ahead_m * ahead_m + aside_m * aside_m)
+                        taken += beyond(clutter, to_cell_m / clutter_step_m)
+                    toward = (
+                        gain_toward_dbi(gain, to_rx, -ahead_m, aside_m)
+                        if is_row_main
+                        else gain_toward_dbi(gain, to_rx, -aside_m, ahead_m)
+                    )
+                    answer[out_target] = constant_db + toward - taken
+                    obstructed = min(value / grazing_db, 1.0)
+                    model = clear_sd_db + (obstructed_sd_db - clear_sd_db) * obstructed
+                    sd[out_target] = sqrt(model * model + variance)
 
             # -- now the sample is ground that has been passed
             bulge = d * curve
@@ -548,49 +623,3 @@ def sweep_side(
                 block_slopes[block] = slope
             hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
             sample_m[i] = h
-
-
-@compiled
-def gains_toward_cells(
-    heights: Heights,
-    gain: Heights,
-    table: Numbers,
-    row_begin: int,
-    row_end: int,
-    first_row: int,
-    first_col: int,
-    every: int,
-    tx_row: float,
-    tx_col: float,
-    cell_m: float,
-    tx_m: float,
-    rx_agl_m: float,
-    earth_m: float,
-) -> None:
-    """Gain toward each cell from a table over azimuth (0 to 360°) and elevation (-90 to 90°)."""
-    azimuths, elevations = table.shape
-    for i in range(row_begin, row_end):
-        row = first_row + every * i
-        for j in range(gain.shape[1]):
-            col = first_col + every * j
-            h = float(heights[row, col])
-            north, east = (tx_row - row) * cell_m, (col - tx_col) * cell_m
-            d = sqrt(north * north + east * east)
-            if isnan(h) or d == 0.0:
-                gain[i, j] = np.nan
-                continue
-            slope = (h + rx_agl_m - tx_m) / d - d * 0.5 / earth_m
-            e = (atan(slope) / pi + 0.5) * (elevations - 1)
-            bearing = 0.0
-            if azimuths > 1:
-                bearing = np.arctan2(east, north) / (2.0 * pi)
-                if bearing < 0.0:
-                    bearing += 1.0
-            a = bearing * azimuths
-            a0, e0 = int(a), min(int(e), elevations - 2)
-            fa, fe = a - a0, e - e0
-            a0 %= azimuths
-            a1 = (a0 + 1) % azimuths
-            lower = table[a0, e0] + (table[a1, e0] - table[a0, e0]) * fa
-            upper = table[a0, e0 + 1] + (table[a1, e0 + 1] - table[a0, e0 + 1]) * fa
-            gain[i, j] = lower + (upper - lower) * fe
