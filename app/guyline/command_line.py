@@ -30,7 +30,7 @@ from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_cluster import cluster_coverage, connect
 from guyline.services.coverage_files import write_contours, write_geotiff
 from guyline.services.coverage_places import PlaceServed
-from guyline.services.documents.power_page import cure_words
+from guyline.services.documents.cure_words import cure_words
 from guyline.services.geodesy import inverse
 from guyline.services.interchange import FORMATS
 from guyline.services.link_matrix import link_matrix

@@ -11,7 +11,7 @@ import numpy as np
 from guyline.core.network.link import LinkAssessment, assess_link
 from guyline.core.network.path import PathAssessment, assess_path
 from guyline.core.plan import Antenna, Link, Plan, Position, Site
-from guyline.core.power.cures import SizingChart
+from guyline.core.power.sizing import SizingChart
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.hazard_checks import AreaLook
 from guyline.core.readiness.site_verdict import assess_site, combine
@@ -22,6 +22,7 @@ from guyline.services.geodesy import Geodesic, inverse
 from guyline.services.job import Job
 from guyline.services.map_layers import MapLayers
 from guyline.services.panel_horizon import panel_horizon
+from guyline.services.prices import price_list
 from guyline.services.site_power import SitePower
 
 T = TypeVar("T")
@@ -56,7 +57,7 @@ class Assessor:
         self.layers = layers or MapLayers(Path())
         self._looks = _Memory()
         self._given_catalogues = catalogues
-        self._site_power = site_power or SitePower()
+        self._site_power = site_power or SitePower(lambda: price_list(self._catalogues))
         self._profiles = _Memory()
         self._heights = _Memory()
         self._horizons = _Memory()

@@ -196,7 +196,22 @@ class ConnectorType(KeyedRow):
     matings: Annotated[int, Field(gt=0)] | None = None
 
 
-class BatteryType(KeyedRow):
+class PricedRow(KeyedRow):
+    """A row that may say what it costs: no price is unknown, and a price names its currency."""
+
+    price: Positive | None = None
+    currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] | None = None
+    """Code of ISO 4217."""
+    price_source: str = ""
+
+    @model_validator(mode="after")
+    def _names_the_currency(self) -> Self:
+        if self.price is not None and self.currency is None:
+            raise ValueError("currency is missing, such as EUR or USD")
+        return self
+
+
+class BatteryType(PricedRow):
     """A battery as it is bought; `capacity_wh` is what the label says."""
 
     chemistry: Chemistry
@@ -233,7 +248,7 @@ class ControllerType(KeyedRow):
     efficiency: Fraction | None = None
 
 
-class PanelType(KeyedRow):
+class PanelType(PricedRow):
     """A photovoltaic panel; `area_m2` serves wind and packing."""
 
     stc_w: Positive

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from threading import Lock
 
 from guyline.core.plan import Incident, Plan, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.power.circumstances import Circumstances
-from guyline.core.power.cures import SizingChart, find_cures, is_enough, sizing_chart
+from guyline.core.power.cures import NO_PRICES, find_cures, is_enough, ranks_by_price
 from guyline.core.power.estimate import assess_power
 from guyline.core.power.load import site_load
+from guyline.core.power.prices import PriceList
+from guyline.core.power.sizing import SizingChart, sizing_chart
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.errors import InputError
 from guyline.services.job import Job
@@ -35,7 +37,9 @@ _MOST_REMEMBERED = 2000
 class SitePower:
     """Assesses the power of sites; remembers answers, and is safe to use from several threads."""
 
-    def __init__(self) -> None:
+    def __init__(self, prices: Callable[[], PriceList] = lambda: NO_PRICES) -> None:
+        """Take `prices`, which is asked only when something must be bought."""
+        self._prices = prices
         self._known: dict[Hashable, PowerAssessment] = {}
         self._lock = Lock()
 
@@ -65,7 +69,7 @@ class SitePower:
             known = self._known.get(key)
         if known is not None:
             return known
-        answer = question.answer()
+        answer = question.answer(self._prices)
         with self._lock:
             if len(self._known) >= _MOST_REMEMBERED:
                 self._known.clear()
@@ -150,7 +154,7 @@ class _Question:
     horizon: tuple[float, ...]
     job: Job
 
-    def answer(self) -> PowerAssessment:
+    def answer(self, prices: Callable[[], PriceList]) -> PowerAssessment:
         known = self._assess(self.site, with_years=True)
         mission_days = self.plan.incident.mission_days
         if known.lacks_power is None or mission_days is None:
@@ -165,8 +169,10 @@ class _Question:
             mission_days,
             self._assess,
             self._assess_in_the_open if self._is_shaded() else None,
+            prices(),
         )
-        return replace(known, cures=cures)
+        by = "" if not cures else "price" if ranks_by_price(cures) else "mass"
+        return replace(known, cures=cures, cures_ranked_by=by)
 
     def _is_shaded(self) -> bool:
         panel = self.site.power.panel

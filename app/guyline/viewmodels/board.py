@@ -8,7 +8,7 @@ from guyline.core.network.effect import NeedAssessment, NextAction, WeakSpot
 from guyline.core.plan import Need, Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
-from guyline.services.documents.power_page import cure_words
+from guyline.services.documents.cure_words import cure_words
 from guyline.services.wording import counted, sentence
 from guyline.services.wording.numbers import percent
 from guyline.services.wording.traffic import (

@@ -8,9 +8,9 @@ from PySide6.QtCore import QObject, Signal
 
 from guyline.core.plan import Plan, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment
-from guyline.core.power.cures import SizingChart
 from guyline.core.power.handling import handling_of
 from guyline.core.power.rounds import visit_rounds
+from guyline.core.power.sizing import SizingChart
 from guyline.core.power.timeline import sites_up
 from guyline.core.power.wiring import wiring_of
 from guyline.errors import GuylineError
@@ -174,7 +174,7 @@ class PowerView(QObject):
         power = self.power
         if power is None:
             return ()
-        from guyline.services.documents.power_page import cure_words  # pages load slowly
+        from guyline.services.documents.cure_words import cure_words  # pages load slowly
 
         words = (cure_words(cure) for cure in power.cures)
         return tuple(f"{line[:1].upper()}{line[1:]}." for line in words)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from guyline.core.power.cures import SizingChart
+from guyline.core.power.sizing import SizingChart
 from guyline.widgets.theme import GRID_PX, CurrentTheme, font
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 44, 16, 12, 34

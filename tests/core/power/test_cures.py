@@ -8,9 +8,21 @@ from datetime import date
 import pytest
 
 import stories
-from guyline.core.plan import Incident, Plan, PowerSource, PowerSystem, Site, SiteFunction, SiteId
+from guyline.core.plan import (
+    Chemistry,
+    Generator,
+    Incident,
+    Plan,
+    PowerSource,
+    PowerSystem,
+    Site,
+    SiteFunction,
+    SiteId,
+)
 from guyline.core.power.assessment import Cure
-from guyline.core.power.cures import is_enough, smallest, with_battery_wh, with_panel_w
+from guyline.core.power.cure_changes import apply_cure, with_battery_wh, with_panel_w
+from guyline.core.power.cures import is_enough, ranked, ranks_by_price, smallest
+from guyline.core.power.prices import Price, PricedBattery, PricedPanel, PriceList, together
 from guyline.services.site_power import SitePower
 
 POWER = SitePower()
@@ -32,19 +44,6 @@ def small(stc_w: float, capacity_wh: float, **panel: object) -> PowerSystem:
     )
 
 
-def cured(site: Site, cure: Cure) -> Site:
-    if cure.kind == "panel":
-        return with_panel_w(site, cure.value)
-    if cure.kind == "battery":
-        return with_battery_wh(site, cure.value)
-    if cure.kind == "panel and battery":
-        assert cure.battery_wh is not None
-        return with_battery_wh(with_panel_w(site, cure.value), cure.battery_wh)
-    assert cure.kind == "tilt"
-    panel = replace(site.power.panel, tilt_deg=cure.value, azimuth_deg=cure.azimuth_deg)
-    return replace(site, power=replace(site.power, panel=panel))
-
-
 @pytest.mark.parametrize(
     "power",
     [
@@ -64,8 +63,12 @@ def test_every_cure_cures(power):
         if cure.kind == "load":
             assert cure.value < known.load_wh_per_day
             continue
-        mended = cured(site, cure)
-        assert is_enough(mended, POWER.assess(PLAN, mended, 0.0), 14), cure
+        mended = apply_cure(site, cure)
+        answer = POWER.assess(PLAN, mended, 0.0)
+        if cure.kind == "swap":
+            assert answer.lacks_power is False
+            continue
+        assert is_enough(mended, answer, 14), cure
 
 
 def test_a_panel_that_faces_the_pole_is_turned_first():
@@ -134,3 +137,126 @@ def test_a_shaded_panel_is_moved_where_that_is_enough():
 def test_trees_too_can_be_left_by_moving():
     site = site_of(small(5.0, 77.0, sunny_hours=0.5))
     assert "move" in {cure.kind for cure in POWER.assess(PLAN, site, 0.0).cures}
+
+
+def generator_site(fuel_l: float, **power: object) -> Site:
+    solar = stories.solar()
+    generator = Generator(rated_w=1000.0, fuel_l=fuel_l, charger_w=100.0)
+    return site_of(
+        replace(solar, source=PowerSource.GENERATOR, panel=None, generator=generator, **power)
+    )
+
+
+def test_a_generator_short_of_fuel_is_offered_fuel_and_visits():
+    known = POWER.assess(PLAN, generator_site(0.05), 0.0)
+    assert known.lacks_power is True
+    kinds = [cure.kind for cure in known.cures]
+    assert "fuel" in kinds
+    assert kinds[-1] == "swap"
+    for cure in known.cures:
+        mended = apply_cure(generator_site(0.05), cure)
+        if mended is not None:
+            assert POWER.assess(PLAN, mended, 0.0).lacks_power is False, cure
+
+
+def test_a_charger_too_weak_for_cuts_by_turns_is_offered_a_stronger_one():
+    power = replace(
+        small(5.0, 8.0),
+        source=PowerSource.MAINS_WITH_BACKUP,
+        panel=None,
+        mains_hours_per_day=4.0,
+        mains_charger_w=0.2,
+    )
+    known = POWER.assess(PLAN, site_of(power), 0.0)
+    assert known.lacks_power is True
+    (charger,) = (cure for cure in known.cures if cure.kind == "charger")
+    mended = POWER.assess(PLAN, apply_cure(site_of(power), charger), 0.0)
+    assert mended.lacks_power is False
+
+
+def test_a_radio_that_sends_too_much_is_offered_fewer_packets():
+    site = site_of(replace(small(2.0, 60.0), source=PowerSource.BATTERY, panel=None))
+    site = replace(site, packets_per_hour=200.0, radio=replace(site.radio, transmit_a=1.0))
+    known = POWER.assess(PLAN, site, 0.0)
+    (duty,) = (cure for cure in known.cures if cure.kind == "duty")
+    mended = apply_cure(site, duty)
+    assert mended.packets_per_hour == duty.value < 200.0
+    assert is_enough(mended, POWER.assess(PLAN, mended, 0.0), 14)
+
+
+# --- prices and ranks ---------------------------------------------------------------------------
+
+
+def bought(kind: str, mass_kg: float, price: float | None = None, currency: str = "EUR") -> Cure:
+    return Cure(
+        kind=kind,
+        value=1.0,
+        unit="W",
+        mass_kg=mass_kg,
+        cost_rank=3 if kind == "panel and battery" else 2,
+        price=None
+        if price is None
+        else Price(amount=price, currency=currency, source="own catalogue"),
+    )
+
+
+def test_cures_are_ranked_by_price_where_all_prices_are_known():
+    heavy, light = bought("battery", 9.0, 20.0), bought("panel", 1.0, 50.0)
+    assert ranked([light, heavy]) == (heavy, light)
+    assert ranks_by_price([light, heavy])
+
+
+@pytest.mark.parametrize("other", [bought("panel", 1.0), bought("panel", 1.0, 50.0, "USD")])
+def test_cures_are_ranked_by_mass_where_a_price_is_unknown_or_in_other_money(other):
+    heavy = bought("battery", 9.0, 20.0)
+    assert ranked([heavy, other]) == (other, heavy)
+    assert not ranks_by_price([heavy, other])
+
+
+def test_what_needs_nothing_bought_stands_before_and_visits_stand_after():
+    turn = Cure(kind="tilt", value=60.0, unit="°", mass_kg=0.0, cost_rank=0)
+    visit = Cure(kind="swap", value=3.0, unit="days", cost_rank=4)
+    panel = bought("panel", 1.0, 5.0)
+    assert ranked([visit, panel, turn]) == (turn, panel, visit)
+
+
+def test_a_pair_stays_that_is_cheaper_than_the_lighter_part():
+    part, pair = bought("battery", 1.0, 90.0), bought("panel and battery", 2.0, 40.0)
+    assert set(ranked([part, pair])) == {part, pair}
+    assert ranked([part, bought("panel and battery", 2.0, 95.0)]) == (part,)
+    assert ranked([part, bought("panel and battery", 2.0)]) == (part,)
+
+
+def test_the_price_is_that_of_the_cheapest_of_the_size_or_more_and_the_users_own_goes_first():
+    def at(amount: float) -> Price:
+        return Price(amount=amount, currency="EUR", source="test")
+
+    prices = PriceList(
+        panels=(
+            PricedPanel(stc_w=10.0, price=at(20.0)),
+            PricedPanel(stc_w=20.0, price=at(35.0)),
+            PricedPanel(stc_w=50.0, price=at(30.0)),
+            PricedPanel(stc_w=100.0, price=at(99.0), is_own=True),
+        ),
+        batteries=(
+            PricedBattery(chemistry=Chemistry.AGM, capacity_wh=84.0, price=at(25.0)),
+            PricedBattery(chemistry=Chemistry.LIFEPO4, capacity_wh=625.0, price=at(180.0)),
+        ),
+    )
+    assert prices.panel(20.0) == at(99.0)
+    assert replace(prices, panels=prices.panels[:3]).panel(20.0) == at(30.0)
+    assert prices.panel(200.0) is None
+    assert prices.battery(Chemistry.LIFEPO4, 640.0) == at(180.0)
+    assert prices.battery(Chemistry.LIFEPO4, 960.0) is None
+    assert together(at(1.0), at(2.0)) == at(3.0)
+    assert together(at(1.0), None) is None
+
+
+def test_a_cure_carries_the_price_of_the_catalogue():
+    price = Price(amount=12.0, currency="EUR", source="test")
+    prices = PriceList(panels=(PricedPanel(stc_w=400.0, price=price, is_own=True),))
+    site = site_of(small(2.0, 154.0, azimuth_deg=0.0))
+    known = SitePower(lambda: prices).assess(PLAN, site, 0.0)
+    (panel,) = (cure for cure in known.cures if cure.kind == "panel")
+    assert panel.price == price
+    assert known.cures_ranked_by == ("price" if ranks_by_price(known.cures) else "mass")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from guyline.core.plan import PowerSource, SiteId
+from guyline.core.power.prices import Price
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +33,7 @@ class Cure:
     """A change that would end the shortfall, as it came out when simulated again."""
 
     kind: str
-    """panel, battery, panel and battery, tilt, move or load"""
+    """panel, battery, panel and battery, tilt, move, load, duty, charger, fuel or swap"""
     value: float
     unit: str
     mass_kg: float | None = None
@@ -43,6 +44,8 @@ class Cure:
     """Of the pair, where panel and battery must both be larger."""
     azimuth_deg: float | None = None
     """Where the panel is to face, where it is to be turned."""
+    price: Price | None = None
+    """Of what must be bought; None where nobody entered one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +103,9 @@ class PowerAssessment:
     lacks_power: bool | None = None
     missing: tuple[str, ...] = ()
     cures: tuple[Cure, ...] = ()
+    """Best first; those that must be bought by price or by mass, as `cures_ranked_by` says."""
+    cures_ranked_by: str = ""
+    """price or mass; "" without cures"""
     alive_by_day: tuple[float, ...] = ()
     """Chance to be on the air throughout day 0, 1, ... of the mission; () is unknown."""
     alive_runs: bytes = b""

@@ -4,17 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import ceil, floor
 
-from guyline.core.plan import Battery, Panel, PowerSource, PowerSystem, Radio, Site
+from guyline.core.plan import Battery, Panel, PowerSource, Site
 from guyline.core.power.assessment import Cure, PowerAssessment
+from guyline.core.power.cure_changes import (
+    with_battery_wh,
+    with_fuel_l,
+    with_mains_charger_w,
+    with_panel_w,
+    with_smaller_load,
+    with_swap_days,
+)
+from guyline.core.power.generator import FUEL_RESERVE
 from guyline.core.power.handling import KG_PER_WH
-from guyline.core.power.requirements import requirement_of
-from guyline.core.power.sizes import BATTERY_SIZES_WH, PANEL_SIZES_W
+from guyline.core.power.prices import Price, PriceList, together
+from guyline.core.power.requirements import VISIT_RESERVE, requirement_of
+from guyline.core.power.sizes import BATTERY_SIZES_WH, CHARGER_SIZES_W, PANEL_SIZES_W
 
 Assess = Callable[[Site], PowerAssessment]
 
 PANEL_KG_PER_W = 0.09  # small framed panels: common practice, no source
+PETROL_KG_PER_L = 0.75  # from memory
 LOAD_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
+DUTY_STEPS = (0.75, 0.5, 0.25, 0.1)
+NO_PRICES = PriceList()
+FREE, BOUGHT, BOTH, VISITS = 1, 2, 3, 4
+"""Effort, as `Cure.cost_rank` counts it: up to FREE nothing is bought; VISITS are trips."""
 
 
 def is_enough(site: Site, assessment: PowerAssessment, mission_days: int) -> bool:
@@ -45,8 +61,9 @@ def find_cures(
     mission_days: int,
     assess: Assess,
     assess_in_the_open: Assess | None = None,
+    prices: PriceList = NO_PRICES,
 ) -> tuple[Cure, ...]:
-    """Return what would make the site's power GO, least effort first.
+    """Return what would make the site's power GO, best first.
 
     Parameters
     ----------
@@ -57,90 +74,103 @@ def find_cures(
 
     Notes
     -----
-    Effort is what must be carried up: turning a panel costs nothing, a smaller load costs no
-    mass, then the lighter addition comes first. What is heavier than another cure of the same
-    or a simpler kind is left out.
+    What needs nothing bought stands first: turning a panel, then a smaller load. What must be
+    bought follows by price where all prices are known in one currency, else by the mass that
+    must be carried up. Promised visits stand last: they make it GO WITH CONDITIONS only. A pair
+    that a single part beats in mass and price is left out.
     """
-    battery, panel = site.power.battery, site.power.panel
-    if battery is None or battery.capacity_wh is None or assessment.load_wh_per_day is None:
+    if assessment.load_wh_per_day is None:
         return ()
-
-    def works(changed: Site) -> PowerAssessment | None:
-        answer = assess(changed)
-        return answer if is_enough(changed, answer, mission_days) else None
-
-    found: list[Cure] = []
-    if site.power.source is PowerSource.SOLAR and panel is not None and panel.stc_w:
-        found += _turned(site, panel, assessment, works)
-        if assess_in_the_open is not None:
-            found += _moved(site, mission_days, assess_in_the_open)
-        found += _smaller_load(site, assessment, works)
-        found += _larger_panel(site, panel, works)
-    elif site.power.source is PowerSource.BATTERY:
-        found += _smaller_load(site, assessment, works)
-    found += _larger_battery(site, battery, works)
-    if site.power.source is PowerSource.SOLAR and panel is not None and panel.stc_w:
-        found += _both(site, panel, battery, works)
-    return _not_dominated(found)
+    case = _Case(site, assessment, mission_days, assess, assess_in_the_open)
+    found = [cure for way in _WAYS[site.power.source] for cure in way(case)]
+    return ranked([_priced(site, cure, prices) for cure in found])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SizingChart:
-    """Panel against battery at equal reliability.
-
-    `points` pairs a battery in Wh with the smallest panel in W that goes with it, None where no
-    panel of the list is enough; `panel_w` and `battery_wh` are what the site has.
-    """
-
-    survival_for_go: float
-    points: tuple[tuple[float, float | None], ...]
-    panel_w: float
-    battery_wh: float
-    is_enough: bool
+def ranks_by_price(cures: Sequence[Cure]) -> bool:
+    """Whether all that must be bought has a price in one currency."""
+    prices = [cure.price for cure in cures if cure.cost_rank in (BOUGHT, BOTH)]
+    known = [price for price in prices if price is not None]
+    return bool(known) and len(known) == len(prices) and len({p.currency for p in known}) == 1
 
 
-def sizing_chart(
-    site: Site, assessment: PowerAssessment, mission_days: int, assess: Assess
-) -> SizingChart | None:
-    """Return the smallest panel for every size of battery, None where too little is known."""
-    battery, panel = site.power.battery, site.power.panel
-    if site.power.source is not PowerSource.SOLAR or assessment.survival_probability is None:
-        return None
-    if battery is None or battery.capacity_wh is None or panel is None or not panel.stc_w:
-        return None
+def ranked(cures: Sequence[Cure]) -> tuple[Cure, ...]:
+    """Return cures in the order of `find_cures`, without those that another one beats."""
+    by_price = ranks_by_price(cures)
 
-    def works(battery_wh: float, panel_w: float) -> bool:
-        changed = with_battery_wh(with_panel_w(site, panel_w), battery_wh)
-        return is_enough(changed, assess(changed), mission_days)
+    def order(cure: Cure) -> tuple[int, float, float, int]:
+        stage = {FREE: 0, VISITS: 2}.get(max(FREE, cure.cost_rank), 1)
+        cost = cure.price.amount if by_price and cure.price is not None else 0.0
+        return (stage, cost, cure.mass_kg or 0.0, cure.cost_rank)
 
-    points: list[tuple[float, float | None]] = []
-    panels = [float(w) for w in PANEL_SIZES_W]
-    for battery_wh in map(float, BATTERY_SIZES_WH):
-        size = smallest(panels, lambda w, wh=battery_wh: works(wh, w))  # type: ignore[misc]
-        points.append((battery_wh, size))
-        if size is not None:
-            panels = [w for w in panels if w <= size]  # a larger battery needs no more panel
-    return SizingChart(
-        survival_for_go=requirement_of(site.function).survival_for_go,
-        points=tuple(points),
-        panel_w=panel.stc_w,
-        battery_wh=battery.capacity_wh,
-        is_enough=is_enough(site, assessment, mission_days),
-    )
+    kept = [cure for cure in cures if not any(_beats(other, cure) for other in cures)]
+    return tuple(sorted(kept, key=order))
 
 
-_Works = Callable[[Site], PowerAssessment | None]
+def _beats(one: Cure, other: Cure) -> bool:
+    """Whether a single part is as light as a pair, and as cheap where that can be told."""
+    if other.cost_rank != BOTH or one.cost_rank != BOUGHT:
+        return False
+    if (one.mass_kg or 0.0) > (other.mass_kg or 0.0):
+        return False
+    prices = (one.price, other.price)
+    if one.price is None or other.price is None or not _is_comparable(prices):
+        return True
+    return one.price.amount <= other.price.amount
 
 
-def with_panel_w(site: Site, stc_w: float) -> Site:
-    panel = replace(site.power.panel or Panel(), stc_w=stc_w)
-    return replace(site, power=replace(site.power, panel=panel))
+def _is_comparable(prices: Sequence[Price | None]) -> bool:
+    return len({price.currency for price in prices if price is not None}) == 1
 
 
-def with_battery_wh(site: Site, capacity_wh: float) -> Site:
-    assert site.power.battery is not None
-    battery = replace(site.power.battery, capacity_wh=capacity_wh)
-    return replace(site, power=replace(site.power, battery=battery))
+def _priced(site: Site, cure: Cure, prices: PriceList) -> Cure:
+    battery = site.power.battery
+    if cure.kind == "panel":
+        return replace(cure, price=prices.panel(cure.value))
+    if battery is None:
+        return cure
+    if cure.kind == "battery":
+        return replace(cure, price=prices.battery(battery.chemistry, cure.value))
+    if cure.battery_wh is not None:
+        stored = prices.battery(battery.chemistry, cure.battery_wh)
+        return replace(cure, price=together(prices.panel(cure.value), stored))
+    return cure
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A site with what is known of it, and how to try a change."""
+
+    site: Site
+    known: PowerAssessment
+    mission_days: int
+    assess: Assess
+    assess_in_the_open: Assess | None
+
+    @property
+    def battery(self) -> Battery | None:
+        """The battery, None where its size is unknown."""
+        battery = self.site.power.battery
+        return None if battery is None or battery.capacity_wh is None else battery
+
+    @property
+    def panel(self) -> Panel | None:
+        """The panel, None where its power is unknown."""
+        panel = self.site.power.panel
+        return panel if panel is not None and panel.stc_w and self.battery is not None else None
+
+    def works(self, changed: Site) -> PowerAssessment | None:
+        answer = self.assess(changed)
+        return answer if is_enough(changed, answer, self.mission_days) else None
+
+    def smallest_of(
+        self, sizes: Sequence[float], change: Callable[[float], Site]
+    ) -> tuple[float, float | None] | None:
+        """The smallest size that works with the chance it gives, None where none does."""
+        size = smallest(sizes, lambda value: self.works(change(value)) is not None)
+        if size is None:
+            return None
+        answer = self.works(change(size))
+        return size, None if answer is None else answer.survival_probability
 
 
 def smallest(sizes: Sequence[float], works: Callable[[float], bool]) -> float | None:
@@ -161,14 +191,13 @@ def larger_sizes(sizes: tuple[int, ...], present: float) -> list[float]:
     return [float(size) for size in sizes if size > present * 1.02]  # not the same by rounding
 
 
-def _turned(
-    site: Site, panel: Panel, assessment: PowerAssessment, works: _Works
-) -> Iterator[Cure]:
+def _turned(case: _Case) -> Iterator[Cure]:
     """The panel facing the equator at the winter tilt, where it stands otherwise."""
-    if panel.tilt_deg is None and panel.azimuth_deg is None:
+    panel, site = case.panel, case.site
+    if panel is None or (panel.tilt_deg is None and panel.azimuth_deg is None):
         return
     turned = replace(panel, tilt_deg=None, azimuth_deg=None)
-    answer = works(replace(site, power=replace(site.power, panel=turned)))
+    answer = case.works(replace(site, power=replace(site.power, panel=turned)))
     if answer is None or answer.panel_tilt_deg is None:
         return
     yield Cure(
@@ -182,140 +211,183 @@ def _turned(
     )
 
 
-def _moved(site: Site, mission_days: int, assess_in_the_open: Assess) -> Iterator[Cure]:
+def _moved(case: _Case) -> Iterator[Cure]:
     """The same panel where nothing shades it."""
-    answer = assess_in_the_open(site)
-    if is_enough(site, answer, mission_days) and answer.yield_wh_per_day is not None:
+    if case.panel is None or case.assess_in_the_open is None:
+        return
+    answer = case.assess_in_the_open(case.site)
+    if is_enough(case.site, answer, case.mission_days) and answer.yield_wh_per_day is not None:
         yield Cure(
             kind="move",
             value=answer.yield_wh_per_day,
             unit="Wh/day",
             mass_kg=0.0,
-            cost_rank=1,
+            cost_rank=FREE,
             survival_probability=answer.survival_probability,
         )
 
 
-def _smaller_load(site: Site, assessment: PowerAssessment, works: _Works) -> Iterator[Cure]:
+def _smaller_load(case: _Case) -> Iterator[Cure]:
     for step in LOAD_STEPS:
-        answer = works(replace(site, power=_scaled(site.power, step), radio=_dimmed(site, step)))
+        answer = case.works(with_smaller_load(case.site, step))
         if answer is not None and answer.load_wh_per_day is not None:
             yield Cure(
                 kind="load",
                 value=answer.load_wh_per_day,
                 unit="Wh/day",
                 mass_kg=0.0,
-                cost_rank=1,
+                cost_rank=FREE,
                 survival_probability=answer.survival_probability,
             )
             return
 
 
-def _scaled(power: PowerSystem, step: float) -> PowerSystem:
-    """The same system with every known draw in proportion."""
-    extras = tuple(
-        replace(x, power_w=None if x.power_w is None else x.power_w * step)
-        for x in power.extra_loads
-    )
-    quiescent = power.converter_quiescent_w
-    panel = power.panel
-    if panel is not None and panel.controller_quiescent_w is not None:
-        panel = replace(panel, controller_quiescent_w=panel.controller_quiescent_w * step)
-    return replace(
-        power,
-        extra_loads=extras,
-        panel=panel,
-        converter_quiescent_w=None if quiescent is None else quiescent * step,
-    )
+def _fewer_packets(case: _Case) -> Iterator[Cure]:
+    """The same site sending less often: what else it does stays as it is."""
+    packets = case.site.packets_per_hour
+    if not packets:
+        return
+    for step in DUTY_STEPS:
+        fewer = round(packets * step, 1)
+        answer = case.works(replace(case.site, packets_per_hour=fewer))
+        if answer is not None and fewer > 0.0:
+            yield Cure(
+                kind="duty",
+                value=fewer,
+                unit="packets/h",
+                mass_kg=0.0,
+                cost_rank=FREE,
+                survival_probability=answer.survival_probability,
+            )
+            return
 
 
-def _dimmed(site: Site, step: float) -> Radio:
-    radio = site.radio
-    return replace(
-        radio,
-        receive_a=None if radio.receive_a is None else radio.receive_a * step,
-        transmit_a=None if radio.transmit_a is None else radio.transmit_a * step,
-        host_a=None if radio.host_a is None else radio.host_a * step,
-    )
-
-
-def _larger_panel(site: Site, panel: Panel, works: _Works) -> Iterator[Cure]:
-    assert panel.stc_w is not None
-    sizes = larger_sizes(PANEL_SIZES_W, panel.stc_w)
-    size = smallest(sizes, lambda w: works(with_panel_w(site, w)) is not None)
-    if size is not None:
-        answer = works(with_panel_w(site, size))
+def _larger_panel(case: _Case) -> Iterator[Cure]:
+    if case.panel is None or case.panel.stc_w is None:
+        return
+    sizes = larger_sizes(PANEL_SIZES_W, case.panel.stc_w)
+    found = case.smallest_of(sizes, lambda w: with_panel_w(case.site, w))
+    if found is not None:
         yield Cure(
             kind="panel",
-            value=size,
+            value=found[0],
             unit="W",
-            mass_kg=size * PANEL_KG_PER_W,
-            cost_rank=2,
-            survival_probability=None if answer is None else answer.survival_probability,
+            mass_kg=found[0] * PANEL_KG_PER_W,
+            cost_rank=BOUGHT,
+            survival_probability=found[1],
         )
 
 
-def _larger_battery(site: Site, battery: Battery, works: _Works) -> Iterator[Cure]:
-    assert battery.capacity_wh is not None
+def _larger_battery(case: _Case) -> Iterator[Cure]:
+    battery = case.battery
+    if battery is None or battery.capacity_wh is None:
+        return
     sizes = larger_sizes(BATTERY_SIZES_WH, battery.capacity_wh)
-    size = smallest(sizes, lambda wh: works(with_battery_wh(site, wh)) is not None)
-    if size is not None:
-        answer = works(with_battery_wh(site, size))
+    found = case.smallest_of(sizes, lambda wh: with_battery_wh(case.site, wh))
+    if found is not None:
         yield Cure(
             kind="battery",
-            value=size,
+            value=found[0],
             unit="Wh",
-            mass_kg=size * KG_PER_WH[battery.chemistry],
-            cost_rank=2,
-            survival_probability=None if answer is None else answer.survival_probability,
+            mass_kg=found[0] * KG_PER_WH[battery.chemistry],
+            cost_rank=BOUGHT,
+            survival_probability=found[1],
         )
 
 
-def _both(site: Site, panel: Panel, battery: Battery, works: _Works) -> Iterator[Cure]:
+def _both(case: _Case) -> Iterator[Cure]:
     """The lightest pair of larger panel and larger battery."""
-    assert panel.stc_w is not None
-    assert battery.capacity_wh is not None
+    battery, panel = case.battery, case.panel
+    if panel is None or panel.stc_w is None or battery is None or battery.capacity_wh is None:
+        return
     panels = larger_sizes(PANEL_SIZES_W, panel.stc_w)
     per_wh = KG_PER_WH[battery.chemistry]
     best: Cure | None = None
     for battery_wh in larger_sizes(BATTERY_SIZES_WH, battery.capacity_wh):
         if best is not None and best.mass_kg is not None and battery_wh * per_wh >= best.mass_kg:
             break
-        larger = with_battery_wh(site, battery_wh)
-        size = smallest(panels, lambda w, s=larger: works(with_panel_w(s, w)) is not None)  # type: ignore[misc]
-        if size is None:
+        larger = with_battery_wh(case.site, battery_wh)
+        found = case.smallest_of(panels, lambda w, s=larger: with_panel_w(s, w))  # type: ignore[misc]
+        if found is None:
             continue
-        mass = size * PANEL_KG_PER_W + battery_wh * per_wh
-        if best is None or best.mass_kg is None or mass < best.mass_kg:
-            answer = works(with_panel_w(larger, size))
-            best = Cure(
-                kind="panel and battery",
-                value=size,
-                unit="W",
-                battery_wh=battery_wh,
-                mass_kg=mass,
-                cost_rank=3,
-                survival_probability=None if answer is None else answer.survival_probability,
-            )
-        else:
+        mass = found[0] * PANEL_KG_PER_W + battery_wh * per_wh
+        if best is not None and best.mass_kg is not None and mass >= best.mass_kg:
             break  # heavier batteries no longer save panel
+        best = Cure(
+            kind="panel and battery",
+            value=found[0],
+            unit="W",
+            battery_wh=battery_wh,
+            mass_kg=mass,
+            cost_rank=BOTH,
+            survival_probability=found[1],
+        )
     if best is not None:
         yield best
 
 
-def _not_dominated(found: list[Cure]) -> tuple[Cure, ...]:
-    ordered = sorted(
-        found, key=lambda cure: (cure.cost_rank > 1, cure.mass_kg or 0.0, cure.cost_rank)
-    )
-    kept: list[Cure] = []
-    for cure in ordered:
-        heavier = any(
-            known.cost_rank in (2, 3)
-            and known.cost_rank <= cure.cost_rank
-            and (known.mass_kg or 0.0) <= (cure.mass_kg or 0.0)
-            and cure.kind == "panel and battery"
-            for known in kept
+def _stronger_charger(case: _Case) -> Iterator[Cure]:
+    """A charger that fills the battery between cuts by turns."""
+    charger_w = case.site.power.mains_charger_w
+    if charger_w is None or case.site.power.mains_hours_per_day is None:
+        return
+    sizes = larger_sizes(CHARGER_SIZES_W, charger_w)
+    found = case.smallest_of(sizes, lambda w: with_mains_charger_w(case.site, w))
+    if found is not None:
+        yield Cure(
+            kind="charger",
+            value=found[0],
+            unit="W",
+            cost_rank=BOUGHT,
+            survival_probability=found[1],
         )
-        if not heavier:
-            kept.append(cure)
-    return tuple(kept)
+
+
+def _more_fuel(case: _Case) -> Iterator[Cure]:
+    per_day, generator = case.known.fuel_l_per_day, case.site.power.generator
+    if per_day is None or generator is None or generator.fuel_l is None:
+        return
+    litres = float(ceil(per_day * case.mission_days / (1.0 - FUEL_RESERVE)))
+    answer = case.works(with_fuel_l(case.site, litres))
+    if litres > generator.fuel_l and answer is not None:
+        yield Cure(
+            kind="fuel",
+            value=litres,
+            unit="L",
+            mass_kg=(litres - generator.fuel_l) * PETROL_KG_PER_L,
+            cost_rank=BOUGHT,
+            survival_probability=answer.survival_probability,
+        )
+
+
+def _visits(case: _Case) -> Iterator[Cure]:
+    """A promise to swap or refuel as often as it takes, in whole days."""
+    generator = case.site.power.source is PowerSource.GENERATOR
+    lasts = case.known.fuel_days if generator else case.known.days_without_sun
+    if lasts is None or lasts >= case.mission_days:
+        return
+    days = float(floor(lasts / VISIT_RESERVE))
+    if days < 1.0:
+        return
+    answer = case.assess(with_swap_days(case.site, days))
+    if answer.lacks_power is False:
+        yield Cure(
+            kind="swap",
+            value=days,
+            unit="days",
+            cost_rank=VISITS,
+            survival_probability=answer.survival_probability,
+        )
+
+
+_Way = Callable[[_Case], Iterator[Cure]]
+_LESS: tuple[_Way, ...] = (_smaller_load, _fewer_packets)
+_SUN: tuple[_Way, ...] = (_turned, _moved, *_LESS, _larger_panel, _larger_battery, _both)
+_WAYS: dict[PowerSource, tuple[_Way, ...]] = {
+    PowerSource.SOLAR: _SUN,
+    PowerSource.MAINS_WITH_BACKUP: (*_SUN, _stronger_charger, _visits),
+    PowerSource.BATTERY: (*_LESS, _larger_battery, _visits),
+    PowerSource.GENERATOR: (*_LESS, _larger_panel, _more_fuel, _visits),
+    PowerSource.MAINS: (),
+    PowerSource.UNKNOWN: (),
+}

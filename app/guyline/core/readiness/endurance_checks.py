@@ -54,7 +54,20 @@ def backup(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding
         ("turns", figure(site.power.mains_hours_per_day)),
         ("likely", "yes" if likely else ""),
     )
+    if found.remedy is not None:
+        found = replace(found, remedy=_simulated_remedy(site, assessment) or found.remedy)
     return (replace(found, facts=(*found.facts, *facts)),)
+
+
+def _simulated_remedy(site: Site, assessment: PowerAssessment) -> Remedy | None:
+    """The best larger part that was simulated, None where none was."""
+    actions = {"panel": RemedyAction.LARGER_PANEL, "battery": RemedyAction.LARGER_BATTERY}
+    for cure in assessment.cures:
+        if cure.kind in actions:
+            return Remedy(
+                action=actions[cure.kind], site_id=site.site_id, value=cure.value, unit=cure.unit
+            )
+    return None
 
 
 def battery_life(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding, ...]:

@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 from guyline.core.plan import Gate, Plan, PowerSource
-from guyline.core.power.assessment import Cure, PowerAssessment
+from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
-from guyline.services.documents import figures
 from guyline.services.documents.content import PowerLine, PowerPage
+from guyline.services.documents.cure_words import cure_words
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.power_blocks import outage
 from guyline.services.documents.revision import content_digest
 from guyline.services.wording import counted, remedy_sentence
-from guyline.services.wording.numbers import percent
 
 MOST_CURES = 2  # our choice: one that needs nothing bought, and one that does
 
@@ -64,28 +63,6 @@ def _line(plan: Plan, site: SiteAssessment) -> PowerLine:
 def _cures(power: PowerAssessment) -> tuple[str, ...]:
     """The first cures, which are those of least effort."""
     return tuple(cure_words(cure) for cure in power.cures[:MOST_CURES])
-
-
-def cure_words(cure: Cure) -> str:
-    """A change that would end the shortfall, with what it weighs and how sure it makes."""
-    mass = f", {cure.mass_kg:.1f} kg" if cure.mass_kg else ""
-    chance = cure.survival_probability
-    sure = "" if chance is None else f": then {percent(chance)} sure"
-    return f"{_change(cure)}{mass}{sure}"
-
-
-def _change(cure: Cure) -> str:
-    if cure.kind == "tilt":
-        azimuth = cure.azimuth_deg
-        facing = "" if azimuth is None else f", facing {figures.compass_point(azimuth)}"
-        return f"panel tilted to {cure.value:.0f}°{facing}"
-    if cure.kind == "move":
-        return f"panel out of the shadow, where it brings {cure.value:.1f} {cure.unit}"
-    if cure.kind == "load":
-        return f"load of at most {cure.value:.1f} {cure.unit}"
-    if cure.battery_wh is not None:
-        return f"panel of {cure.value:g} {cure.unit} and battery of {cure.battery_wh:g} Wh"
-    return f"{cure.kind} of {cure.value:g} {cure.unit}"
 
 
 def _remedy(site: SiteAssessment) -> tuple[str, ...]:
