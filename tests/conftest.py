@@ -96,3 +96,11 @@ def is_settled(desk: Desk) -> bool:
     """Whether what is shown belongs to the plan as it is."""
     current = desk.live.current
     return current is not None and current.plan is desk.document.plan and not desk.live.is_running
+
+
+def save_and_wait(desk: Desk, path: Path, qtbot: QtBot, *, even_if_changed: bool = False) -> bool:
+    """Save the plan on a desk, wait for the end of that, and say whether it is in the file."""
+    done: list[bool] = []
+    desk.session.save(path, even_if_changed=even_if_changed, then=lambda: done.append(True))
+    qtbot.waitUntil(lambda: not desk.session.is_saving, timeout=20_000)
+    return bool(done)

@@ -11,7 +11,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from conftest import is_settled
+from conftest import is_settled, save_and_wait
 from guyline.core.plan import Fact, SiteId
 from guyline.core.readiness.finding import Verdict
 from guyline.services.opening import demo_copy
@@ -81,7 +81,7 @@ def test_from_an_empty_plan_to_a_saved_one_that_says_what_is_missing(
     assert desk.selection.path is not None or desk.selection.site_id is not None
 
     path = tmp_path / "storm.plan.json"
-    assert desk.session.save(path)
+    assert save_and_wait(desk, path, qtbot)
     assert window.windowTitle().startswith("storm")
     assert load_plan(path) == desk.document.plan
 

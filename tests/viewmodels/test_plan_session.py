@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import errno
+import os
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from threading import Event
+from time import perf_counter
 
 import pytest
+from PySide6.QtCore import QTimer
 from pytestqt.qtbot import QtBot
 
-from guyline.core.plan import Plan, TerrainSource
+from conftest import save_and_wait
+from guyline.core.plan import Plan, SiteId, TerrainSource
 from guyline.services.backups import backups_of
 from guyline.services.plan_files import load_plan, save_plan
 from guyline.viewmodels.desk import Desk
@@ -52,7 +59,7 @@ def test_saving_makes_clean_and_undoing_over_the_save_makes_modified_again(
     opened(desk, path, qtbot)
     after = raise_hill(desk)
     assert desk.document.is_modified
-    assert desk.session.save(path)
+    assert save_and_wait(desk, path, qtbot)
     assert not desk.document.is_modified
     assert load_plan(path) == after
     desk.document.undo_stack.undo()
@@ -62,7 +69,7 @@ def test_saving_makes_clean_and_undoing_over_the_save_makes_modified_again(
 def test_a_save_keeps_a_copy_of_what_it_replaced(desk: Desk, path: Path, qtbot: QtBot) -> None:
     opened(desk, path, qtbot)
     raise_hill(desk)
-    desk.session.save(path)
+    save_and_wait(desk, path, qtbot)
     assert load_plan(backups_of(path)[0]) == three_sites()
 
 
@@ -87,9 +94,9 @@ def test_a_file_that_somebody_changed_meanwhile_is_not_replaced_unasked(
     save_plan(theirs, path)
     ours = raise_hill(desk)
     with qtbot.waitSignal(desk.session.conflicted):
-        assert not desk.session.save(path)
+        assert not save_and_wait(desk, path, qtbot)
     assert load_plan(path) == theirs
-    assert desk.session.save(path, even_if_changed=True)
+    assert save_and_wait(desk, path, qtbot, even_if_changed=True)
     assert load_plan(path) == ours
 
 
@@ -105,8 +112,8 @@ def test_a_plan_that_is_open_elsewhere_can_only_be_looked_at(
     assert desk.session.is_read_only
     raise_hill(desk)
     with qtbot.waitSignal(desk.session.failed):
-        assert not desk.session.save(path)
-    assert desk.session.save(tmp_path / "copy.plan.json")
+        assert not save_and_wait(desk, path, qtbot)
+    assert save_and_wait(desk, tmp_path / "copy.plan.json", qtbot)
     lock.release()
 
 
@@ -129,8 +136,7 @@ def test_a_plan_saved_elsewhere_still_finds_its_elevation(
     opened(desk, path, qtbot)
     elsewhere = tmp_path / "there" / "copy.plan.json"
     elsewhere.parent.mkdir()
-    with qtbot.waitSignal(desk.session.saved):
-        desk.session.save(elsewhere)
+    assert save_and_wait(desk, elsewhere, qtbot)
     (source,) = load_plan(elsewhere).terrain_sources
     assert (elsewhere.parent / source.path).resolve() == path.parent / "ground.tif"
     assert load_plan(path) == plan
@@ -170,7 +176,7 @@ def test_what_a_crash_left_is_offered_and_comes_back_as_an_undoable_step(
     with qtbot.waitSignal(desk.session.recoverable, timeout=20_000) as offer:
         desk.session.open(path)
     desk.session.recover(offer.args[0])
-    assert desk.document.plan == changed
+    qtbot.waitUntil(lambda: desk.document.plan == changed)
     desk.document.undo_stack.undo()
     assert desk.document.plan == three_sites()
 
@@ -184,5 +190,166 @@ def test_an_edit_is_kept_against_a_crash_and_forgotten_when_saved(
     raise_hill(desk)
     desk.session.journal_now()
     assert len(list(recovery_folder().glob("*.json"))) == 1
-    desk.session.save(path)
+    save_and_wait(desk, path, qtbot)
     assert not list(recovery_folder().glob("*.json"))
+
+
+@pytest.fixture
+def slow_disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[Event]:
+    """A disk that finishes no file before the event is set."""
+    goes_on = Event()
+    fsync = os.fsync
+
+    def slow(handle: int) -> None:
+        assert goes_on.wait(20.0)
+        fsync(handle)
+
+    monkeypatch.setattr(os, "fsync", slow)
+    yield goes_on
+    goes_on.set()
+
+
+def test_the_plan_is_edited_while_it_is_being_saved_and_the_edit_counts_as_not_saved(
+    desk: Desk, path: Path, qtbot: QtBot, slow_disk: Event
+) -> None:
+    opened(desk, path, qtbot)
+    saved = raise_hill(desk, 20.0)
+    desk.session.save(path)
+    assert desk.session.is_saving
+    assert desk.document.is_modified  # it is not in the file yet
+    later = raise_hill(desk, 25.0)
+    slow_disk.set()
+    qtbot.waitUntil(lambda: not desk.session.is_saving, timeout=20_000)
+    assert load_plan(path) == saved
+    assert desk.document.plan == later
+    assert desk.document.is_modified
+    desk.document.undo_stack.undo()
+    assert not desk.document.is_modified
+    desk.document.undo_stack.redo()
+    assert desk.document.is_modified
+
+
+def test_what_was_edited_during_a_save_is_journalled_after_it(
+    desk: Desk, path: Path, qtbot: QtBot, slow_disk: Event
+) -> None:
+    from guyline.services.recovery import recovery_folder
+
+    opened(desk, path, qtbot)
+    raise_hill(desk, 20.0)
+    desk.session.save(path)
+    raise_hill(desk, 25.0)
+    slow_disk.set()
+    qtbot.waitUntil(lambda: not desk.session.is_saving, timeout=20_000)
+    qtbot.waitUntil(lambda: any(recovery_folder().glob("*.json")), timeout=20_000)
+    (journal,) = recovery_folder().glob("*.json")
+    assert '"antenna_agl_m": 25.0' in journal.read_text()
+
+
+def test_a_second_save_waits_for_the_first_and_both_are_done(
+    desk: Desk, path: Path, qtbot: QtBot, slow_disk: Event
+) -> None:
+    opened(desk, path, qtbot)
+    done: list[str] = []
+    first = raise_hill(desk, 20.0)
+    desk.session.save(path, then=lambda: done.append("first"))
+    second = raise_hill(desk, 25.0)
+    desk.session.save(path, then=lambda: done.append("second"))
+    slow_disk.set()
+    qtbot.waitUntil(lambda: len(done) == 2, timeout=20_000)
+    qtbot.waitUntil(lambda: not desk.session.is_saving, timeout=20_000)
+    assert done == ["first", "second"]
+    assert load_plan(path) == second
+    assert load_plan(backups_of(path)[0]) == first
+    assert not desk.document.is_modified
+
+
+def test_another_plan_comes_to_the_desk_only_after_the_save_that_is_running(
+    desk: Desk, path: Path, qtbot: QtBot, tmp_path: Path, slow_disk: Event
+) -> None:
+    slow_disk.set()
+    other = tmp_path / "other.plan.json"
+    save_plan(replace(three_sites(), earth_k=1.5), other)
+    opened(desk, path, qtbot)
+    slow_disk.clear()
+    saved = raise_hill(desk)
+    desk.session.save(path)
+    desk.session.open(other)
+    qtbot.waitUntil(lambda: desk.session._runner is None, timeout=20_000)
+    assert desk.document.plan is saved
+    slow_disk.set()
+    qtbot.waitUntil(lambda: desk.session.path == other, timeout=20_000)
+    assert load_plan(path) == saved
+    assert load_plan(other).earth_k == desk.document.plan.earth_k == 1.5
+    assert not desk.document.is_modified
+
+
+def test_a_full_disk_is_told_and_the_plan_stays_modified_and_journalled(
+    desk: Desk, path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from guyline.services.recovery import recovery_folder
+
+    opened(desk, path, qtbot)
+    raise_hill(desk)
+    desk.session.journal_now()
+
+    def full(handle: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with qtbot.waitSignal(desk.session.failed, timeout=20_000) as failure:
+        assert not save_and_wait(desk, path, qtbot)
+    assert "the disk is full" in str(failure.args[0])
+    assert load_plan(path) == three_sites()
+    assert desk.document.is_modified
+    assert len(list(recovery_folder().glob("*.json"))) == 1
+    monkeypatch.undo()
+    assert save_and_wait(desk, path, qtbot)
+    assert not desk.document.is_modified
+
+
+def test_the_window_answers_while_thousands_of_sites_are_saved(
+    desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
+    """The longest time without an event, against the whole time of the save in the same run."""
+    site = desk.document.plan.site(HILL)
+    many = tuple(replace(site, site_id=SiteId(f"S{n}")) for n in range(2_000))
+    plan = replace(three_sites(), sites=(*three_sites().sites, *many))
+    desk.live.shut_down()  # its work is not what is looked at here
+    desk.document.edit(plan, "Paste")
+    waits: list[float] = []
+    last = perf_counter()
+
+    def tick() -> None:
+        nonlocal last
+        now = perf_counter()
+        waits.append(now - last)
+        last = now
+
+    timer = QTimer()
+    timer.setInterval(0)
+    timer.timeout.connect(tick)
+    timer.start()
+    start = perf_counter()
+    assert save_and_wait(desk, tmp_path / "many.plan.json", qtbot)
+    whole = perf_counter() - start
+    timer.stop()
+    assert max(waits) < whole / 2
+    assert load_plan(tmp_path / "many.plan.json") == plan
+    assert not desk.document.is_modified
+
+
+def test_the_file_is_read_once_to_open_it(
+    desk: Desk, path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from guyline.services import plan_keeping
+
+    read: list[Path] = []
+    real = plan_keeping.read_plan_bytes
+
+    def counted(file: Path) -> bytes:
+        read.append(file)
+        return real(file)
+
+    monkeypatch.setattr(plan_keeping, "read_plan_bytes", counted)
+    opened(desk, path, qtbot)
+    assert read == [path]

@@ -11,6 +11,7 @@ from PySide6.QtTest import QAbstractItemModelTester
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QPlainTextEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
+from conftest import save_and_wait
 from guyline.core.plan import Fact, Gate, Hazard, ItemState, SiteId
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.record_lists import (
@@ -71,6 +72,11 @@ def list_of(form: SiteForm | PlanForm, kind: RecordList) -> RecordEditor:
 def test_every_field_of_a_site_can_be_entered_somewhere(site_form: SiteForm) -> None:
     paths = {r.field.path for form in site_form.findChildren(FieldForm) for r in form._rows}
     assert paths == set(SITE_FIELDS)
+
+
+def test_every_list_of_the_plan_can_be_filled_somewhere(plan_form: PlanForm) -> None:
+    shown = [editor._model.kind for editor in plan_form.findChildren(RecordEditor)]
+    assert sorted(kind.path for kind in shown) == sorted(kind.path for kind in PLAN_LISTS)
 
 
 def test_a_number_typed_into_the_form_is_an_undoable_step(
@@ -229,7 +235,7 @@ def test_a_link_is_not_entered_twice(plan_form: PlanForm, desk: Desk, qtbot: QtB
 def test_elevation_beside_the_plan_is_named_from_it(
     plan_form: PlanForm, desk: Desk, qtbot: QtBot, tmp_path: Path
 ) -> None:
-    desk.session.save(tmp_path / "flood.plan.json")
+    assert save_and_wait(desk, tmp_path / "flood.plan.json", qtbot)
     with qtbot.waitSignal(desk.session.opened, timeout=20_000):
         plan_form.take_terrain([tmp_path / "ground.tif"])
     assert desk.document.plan.terrain_sources[0].path == "ground.tif"

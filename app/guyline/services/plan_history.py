@@ -10,15 +10,13 @@ from enum import StrEnum
 from pathlib import Path
 
 import platformdirs
-from pydantic_core import to_json
 
 from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
 from guyline.services.plan_changes import changes
 from guyline.services.plan_files import plan_from_bytes
 from guyline.services.plan_files.reading import read_plan_bytes
-from guyline.services.plan_files.writing import raw_file
-from guyline.services.recovery import key_of
+from guyline.services.recovery import key_of, with_file
 from guyline.services.whole_files import write_whole
 
 
@@ -59,7 +57,7 @@ def keep(path: Path, milestone: Milestone, plan: Plan, folder: Path | None = Non
     with contextlib.suppress(OSError):  # what is wrong is told by the writing
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     at = datetime.now().astimezone().isoformat(timespec="seconds")
-    write_whole(place, to_json({"at": at, "file": raw_file(plan)}, inf_nan_mode="constants"))
+    write_whole(place, with_file({"at": at}, plan))
 
 
 def kept(path: Path, milestone: Milestone, folder: Path | None = None) -> Kept | None:

@@ -35,7 +35,7 @@ class PlanKeeper:
         self.notice = ""
         self._state_folder = state_folder
         self._journal = RecoveryJournal(path, state_folder)
-        self._known = "" if path is None else _digest(path)
+        self._known: str | None = None
         self._desk = threading.Lock()
         self._saves = 0
         self._is_closed = False
@@ -53,7 +53,8 @@ class PlanKeeper:
     @property
     def has_changed_on_disk(self) -> bool:
         """Whether the file is another one than was read or saved here last."""
-        return self.path is not None and _digest(self.path) != self._known
+        is_known = self.path is not None and self._known is not None
+        return is_known and _digest(self._file()) != self._known
 
     def load(self) -> Plan:
         """Return the plan in the file, and remember what it looked like.

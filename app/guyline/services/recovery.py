@@ -13,15 +13,15 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import platformdirs
-from pydantic_core import to_json
 
 from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
 from guyline.services.plan_files import plan_from_bytes
 from guyline.services.plan_files.reading import read_plan_bytes
-from guyline.services.plan_files.writing import raw_file
+from guyline.services.plan_files.writing import encoded, raw_file
 from guyline.services.process import ProcessMark
 from guyline.services.whole_files import write_whole
 
@@ -47,15 +47,14 @@ class RecoveryJournal:
         PlanFileError
             The journal cannot be written.
         """
-        entry = {
+        head = {
             "path": None if self._plan_path is None else str(self._plan_path.resolve()),
             "written_at": datetime.now().astimezone().isoformat(timespec="seconds"),
             "process": ProcessMark.of_this_process().as_raw(),
-            "file": raw_file(plan),
         }
         with contextlib.suppress(OSError):  # what is wrong is told by the writing
             self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        write_whole(self._path, to_json(entry, inf_nan_mode="constants"))
+        write_whole(self._path, with_file(head, plan))
 
     def discard(self) -> None:
         """Forget the journal, as the plan is saved or given up."""
@@ -111,6 +110,11 @@ def unsaved_copy(path: Path, folder: Path | None = None) -> Unsaved | None:
     """Return the latest plan waiting for this file, None if there is none."""
     ours = (unsaved for unsaved in unsaved_plans(folder) if unsaved.path == path.resolve())
     return next(ours, None)
+
+
+def with_file(head: dict[str, Any], plan: Plan) -> bytes:
+    """Return as JSON what is told of a plan, and the plan itself as "file", unchecked."""
+    return b'%s,\n"file": %s}\n' % (json.dumps(head).encode()[:-1], encoded(raw_file(plan)))
 
 
 def key_of(path: Path | None) -> str:

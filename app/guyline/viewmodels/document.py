@@ -42,8 +42,10 @@ class PlanDocument(QObject):
 
     def __init__(self, plan: Plan, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._plan = plan
+        self._plan = self._saved = plan
         self.undo_stack = QUndoStack(self)
+        self.undo_stack.indexChanged.connect(self._mark_if_saved)
+        self.undo_stack.cleanChanged.connect(self._note_saved)
 
     @property
     def plan(self) -> Plan:
@@ -64,7 +66,29 @@ class PlanDocument(QObject):
     def open(self, plan: Plan) -> None:
         """Show another plan; its history begins here."""
         self.undo_stack.clear()
+        self.undo_stack.setClean()
+        self._saved = plan
         self._show(plan)
+
+    @property
+    def saved_plan(self) -> Plan:
+        """The plan as it was opened or saved last."""
+        return self._saved
+
+    def mark_saved(self, plan: Plan) -> None:
+        """Note that `plan` is in the file now; edits made since then are not."""
+        self._saved = plan
+        self.undo_stack.resetClean()
+        self._mark_if_saved()
+
+    def _mark_if_saved(self) -> None:
+        """Keep the mark of the stack with the saved plan, wherever it stands among the steps."""
+        if self._plan is self._saved:
+            self.undo_stack.setClean()
+
+    def _note_saved(self, is_clean: bool) -> None:
+        if is_clean:
+            self._saved = self._plan
 
     def _show(self, plan: Plan) -> None:
         self._plan = plan

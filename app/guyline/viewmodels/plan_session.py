@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from guyline.core.plan import Plan
 from guyline.errors import GuylineError, PlanFileError
 from guyline.services.job import Job
-from guyline.services.opening import OpenedPlan, open_plan, opened_over
+from guyline.services.opening import OpenedPlan, opened_over
 from guyline.services.plan_exchange import seen_from
 from guyline.services.plan_files import SUFFIX
 from guyline.services.plan_keeping import ChangedOnDiskError, PlanKeeper
@@ -36,6 +36,25 @@ class _Kept:
     unsaved: Unsaved | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What is to be written where; without a keeper the file is another one than before."""
+
+    keeper: PlanKeeper | None
+    path: Path
+    plan: Plan
+    even_if_changed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """A plan that is in its file now, with the hold on that."""
+
+    keeper: PlanKeeper
+    path: Path
+    plan: Plan
+
+
 class PlanSession(QObject):
     """The document together with the file it came from.
 
@@ -56,6 +75,7 @@ class PlanSession(QObject):
     """An Unsaved that a crash left of this plan."""
     crashed = Signal(Exception)
     busy = Signal(bool)
+    saving = Signal(bool)
 
     def __init__(
         self, document: PlanDocument, settings: Settings, parent: QObject | None = None
@@ -65,6 +85,8 @@ class PlanSession(QObject):
         self._settings = settings
         self._keeper = PlanKeeper(None)
         self._runner: JobRunner | None = None
+        self._saving: JobRunner | None = None
+        self._after_save: list[Callable[[], object]] = []
         self._ground_files = _ground_files(document.plan)
         self._journal_timer = QTimer(self)
         self._journal_timer.setSingleShot(True)
@@ -92,7 +114,10 @@ class PlanSession(QObject):
         """Open a plan off the GUI thread; the plan on the desk stays until the new one is read."""
         before = self._keeper
         is_same = before.path is not None and before.path.resolve() == path.resolve()
-        self._run(lambda job: _read(path, before if is_same else None), self._show_opened)
+        self._run(
+            lambda job: _read(path, before if is_same else None),
+            lambda kept: self.after_save(lambda: self._show_opened(kept)),
+        )
 
     def reopen_terrain(self) -> None:
         """Read the terrain files again that the plan names now."""
@@ -101,41 +126,54 @@ class PlanSession(QObject):
 
     def new(self, plan: Plan) -> None:
         """Begin a plan that has no file yet."""
-        self._replace(plan, PlanKeeper(None))
-        self.reopen_terrain()
+        self.after_save(lambda: self._replace(plan, PlanKeeper(None)))
+        self.after_save(self.reopen_terrain)
 
     def recover(self, unsaved: Unsaved) -> None:
         """Bring back what a crash left, as an undoable step."""
-        try:
-            self._document.edit(unsaved.plan(), "Bring back unsaved changes")
-            self._keeper.journal(self._document.plan)
-        except PlanFileError as error:
-            self.failed.emit(error)
-        else:
-            unsaved.discard()
+        self._run(lambda job: unsaved.plan(), lambda plan: self._bring_back(plan, unsaved))
 
-    def save(self, path: Path, *, even_if_changed: bool = False) -> bool:
-        """Write the plan, and say whether that was done."""
+    def save(
+        self,
+        path: Path,
+        *,
+        even_if_changed: bool = False,
+        then: Callable[[], object] = lambda: None,
+    ) -> None:
+        """Write the plan off the GUI thread, and go on to `then` once it is in the file.
+
+        The plan can be edited meanwhile; what is edited counts as not saved. A save that is
+        asked for while another one runs waits for its end.
+        """
+        if self.is_saving:
+            self._after_save.append(
+                lambda: self.save(path, even_if_changed=even_if_changed, then=then)
+            )
+            return
         is_elsewhere = self.path is None or path.resolve() != self.path.resolve()
-        try:
-            if is_elsewhere:
-                self._move_to(path)
-            else:
-                self._keeper.save(self._document.plan, even_if_changed=even_if_changed)
-        except ChangedOnDiskError:
-            self.conflicted.emit(path)
-            return False
-        except GuylineError as error:
-            self.failed.emit(error)
-            return False
-        self._journal_timer.stop()
-        self._document.undo_stack.setClean()
-        self._settings.remember_plan(path)
-        self.saved.emit(path)
-        self.renamed.emit()
-        if self._keeper.notice:
-            self.noticed.emit(self._keeper.notice)
-        return True
+        keeper = None if is_elsewhere else self._keeper
+        before = self._document.plan
+        seen = seen_from(before, self.path, path) if is_elsewhere else before
+        plan = before if seen == before else seen
+        wish = _Wish(keeper, path, plan, even_if_changed)
+        runner = self._saving = JobRunner(lambda job: _written(wish), self)
+        runner.succeeded.connect(lambda written: self._show_saved(written, before, then))
+        runner.refused.connect(lambda error: self._show_not_saved(error, path))
+        runner.crashed.connect(self.crashed)
+        runner.finished.connect(self._finish_saving)
+        self.saving.emit(True)
+        runner.start()
+
+    @property
+    def is_saving(self) -> bool:
+        return self._saving is not None
+
+    def after_save(self, deed: Callable[[], object]) -> None:
+        """Do something once no save is running any more, at once if there is none."""
+        if self.is_saving:
+            self._after_save.append(deed)
+        else:
+            deed()
 
     def journal_now(self) -> None:
         """Keep the plan against a crash at once; whatever goes wrong, stay quiet about it."""
@@ -151,19 +189,47 @@ class PlanSession(QObject):
         self.blockSignals(True)
         self._keeper.close()
 
-    def _move_to(self, path: Path) -> None:
-        """Save under another name; elevation files are named from the new place."""
-        keeper = PlanKeeper(path)
-        moved = seen_from(self._document.plan, self.path, path)
-        try:
-            keeper.save(moved, even_if_changed=True)  # the file dialog has asked
-        except GuylineError:
-            keeper.close()
-            raise
+    def _show_saved(self, written: _Written, before: Plan, then: Callable[[], object]) -> None:
+        """Note a save; a plan saved under another name is the one on the desk from now on."""
+        if written.keeper is not self._keeper:
+            self._move_to(written, before)
+        if self._document.plan is written.plan:
+            self._journal_timer.stop()
+        else:
+            self._journal_timer.start()  # the journal went with the save, and there is more
+        self._document.mark_saved(written.plan)
+        self._settings.remember_plan(written.path)
+        self.saved.emit(written.path)
+        self.renamed.emit()
+        if written.keeper.notice:
+            self.noticed.emit(written.keeper.notice)
+        self._after_save.append(then)
+
+    def _move_to(self, written: _Written, before: Plan) -> None:
+        """Go on under another name; elevation files are named from the new place."""
+        old_path, now = self.path, self._document.plan
         self._keeper.close()
-        self._keeper = keeper
+        self._keeper = written.keeper
+        moved = written.plan if now is before else seen_from(now, old_path, written.path)
         self._ground_files = _ground_files(moved)
         self._document.edit(moved, "Name the elevation files from the new place")
+
+    def _show_not_saved(self, error: GuylineError, path: Path) -> None:
+        if isinstance(error, ChangedOnDiskError):
+            self.conflicted.emit(path)
+        else:
+            self.failed.emit(error)
+
+    def _finish_saving(self) -> None:
+        self._saving = None
+        self.saving.emit(False)
+        waiting, self._after_save = self._after_save, []
+        for deed in waiting:
+            self.after_save(deed)
+
+    def _bring_back(self, plan: Plan, unsaved: Unsaved) -> None:
+        self._document.edit(plan, "Bring back unsaved changes")
+        self._journal(then=unsaved.discard)
 
     def _show_opened(self, kept: _Kept) -> None:
         self._replace(kept.opened.plan, kept.keeper)
@@ -193,10 +259,11 @@ class PlanSession(QObject):
             self._ground_files = _ground_files(plan)
             self.reopen_terrain()
 
-    def _journal(self) -> None:
+    def _journal(self, then: Callable[[], object] = lambda: None) -> None:
         if self._document.is_modified:
             write = self._keeper.journalling(self._document.plan)
             runner = JobRunner(lambda job: write(), self)
+            runner.succeeded.connect(lambda nothing: then())
             runner.refused.connect(self.failed)
             runner.start()
 
@@ -223,10 +290,26 @@ def _ground_files(plan: Plan) -> tuple[object, ...]:
 
 def _read(path: Path, held: PlanKeeper | None) -> _Kept:
     """Read a plan and take hold of its file; a hold that is there already is kept."""
-    opened = open_plan(path)
     keeper = held or PlanKeeper(path)
-    keeper.load()
-    return _Kept(opened, keeper, keeper.unsaved())
+    try:
+        opened = opened_over(keeper.load(), path, path.resolve().parent)
+        return _Kept(opened, keeper, keeper.unsaved())
+    except GuylineError:
+        if held is None:
+            keeper.close()
+        raise
+
+
+def _written(wish: _Wish) -> _Written:
+    """Write a plan, over the file it came from or as another one."""
+    keeper = wish.keeper or PlanKeeper(wish.path)
+    try:  # of another file the dialog has asked
+        keeper.save(wish.plan, even_if_changed=wish.even_if_changed or wish.keeper is None)
+    except GuylineError:
+        if wish.keeper is None:
+            keeper.close()
+        raise
+    return _Written(keeper, wish.path, wish.plan)
 
 
 def _with_terrain(plan: Plan, path: Path | None) -> OpenedPlan:

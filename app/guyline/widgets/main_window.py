@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import platformdirs
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QMenu, QMessageBox, QWidget
 
@@ -22,11 +24,12 @@ from guyline.viewmodels.site_edits import with_copies, with_links, with_new_site
 from guyline.widgets.about import AboutDialog, credits_of
 from guyline.widgets.actions import build_menus
 from guyline.widgets.crash_report import FaultDialog, report
-from guyline.widgets.exchange import Exchange
 from guyline.widgets.file_drop import FileDrop
-from guyline.widgets.print_preview import export_pdf, print_sheets
 from guyline.widgets.theme import DARK, LIGHT, THEMES, CurrentTheme, apply_theme
 from guyline.widgets.workspace import Workspace
+
+if TYPE_CHECKING:
+    from guyline.widgets.exchange import Exchange
 
 PLAN_FILES = f"Plans (*{SUFFIX});;All files (*)"
 _LARGEST_START = QSize(1680, 1020)
@@ -40,12 +43,12 @@ class MainWindow(QMainWindow):
         super().__init__(parent)
         self.setObjectName("main")
         self._desk, self._theme = desk, theme
+        self._is_given_up = False
         self.workspace = Workspace(desk, theme, self)
         self.setCentralWidget(self.workspace)
-        self.exchange = Exchange(desk, self.workspace.notices, self)
         self.drop = FileDrop(
             self,
-            places=self.exchange.read,
+            places=lambda path: self.exchange.read(path),
             terrain=lambda paths: self.workspace.plan.take_terrain(paths),
             plan=self.open_path,
         )
@@ -60,15 +63,21 @@ class MainWindow(QMainWindow):
     def desk(self) -> Desk:
         return self._desk
 
+    @cached_property
+    def exchange(self) -> Exchange:
+        from guyline.widgets.exchange import Exchange  # its dialogs can wait, a start cannot
+
+        return Exchange(self._desk, self.workspace.notices, self)
+
     def open_path(self, path: Path) -> None:
         """Open a plan, once the one on the desk is safe."""
-        if self._may_leave():
-            self._desk.session.open(path)
+        self._leave(lambda: self._desk.session.open(path))
 
     def open_demo(self) -> None:
         """Open a copy of the demo plan in the user's own documents."""
-        if not self._may_leave():
-            return
+        self._leave(self._open_demo)
+
+    def _open_demo(self) -> None:
         try:
             folder = Path(platformdirs.user_documents_dir()) / "Guyline"
             self._desk.session.open(demo_copy(folder))
@@ -76,9 +85,11 @@ class MainWindow(QMainWindow):
             self.workspace.notices.tell_error(error)
 
     def new(self) -> None:
-        if self._may_leave():
-            self._desk.session.new(Plan())
-            self.workspace.side.show_page(self.workspace.plan)
+        self._leave(self._begin)
+
+    def _begin(self) -> None:
+        self._desk.session.new(Plan())
+        self.workspace.side.show_page(self.workspace.board)
 
     def open(self) -> None:
         name, _ = QFileDialog.getOpenFileName(self, "Open plan", self._folder(), PLAN_FILES)
@@ -86,25 +97,31 @@ class MainWindow(QMainWindow):
             self._desk.settings.put(LAST_FOLDER, str(Path(name).parent))
             self.open_path(Path(name))
 
-    def save(self) -> bool:
-        """Save where the plan came from, or ask where it should go."""
+    def save(self, then: Callable[[], object] = lambda: None) -> None:
+        """Save where the plan came from, or ask where it should go; then go on."""
         path = self._desk.session.path
-        return self.save_as() if path is None else self._desk.session.save(path)
+        if path is None:
+            self.save_as(then)
+        else:
+            self._desk.session.save(path, then=then)
 
-    def save_as(self) -> bool:
+    def save_as(self, then: Callable[[], object] = lambda: None) -> None:
         start = str(Path(self._folder()) / f"{self._desk.session.name}{SUFFIX}")
         name, _ = QFileDialog.getSaveFileName(self, "Save plan as", start, PLAN_FILES)
-        if not name:
-            return False
-        path = Path(name if name.endswith(SUFFIX) else name + SUFFIX)
-        self._desk.settings.put(LAST_FOLDER, str(path.parent))
-        return self._desk.session.save(path)
+        if name:
+            path = Path(name if name.endswith(SUFFIX) else name + SUFFIX)
+            self._desk.settings.put(LAST_FOLDER, str(path.parent))
+            self._desk.session.save(path, then=then)
 
     def print_sheets(self) -> None:
+        from guyline.widgets.print_preview import print_sheets
+
         desk = self._desk
         print_sheets(self, desk.document, desk.live, desk.session.name)
 
     def export_pdf(self) -> None:
+        from guyline.widgets.print_preview import export_pdf
+
         desk = self._desk
         export_pdf(self, desk.document, desk.live, desk.session.name)
 
@@ -180,12 +197,12 @@ class MainWindow(QMainWindow):
             "open_demo": self.open_demo,
             "save": self.save,
             "save_as": self.save_as,
-            "import_places": self.exchange.import_places,
-            "export_places": self.exchange.export_places,
-            "share_copy": self.exchange.save_share_copy,
-            "merge_copy": self.exchange.merge_copy,
-            "paste_places": self.exchange.paste_places,
-            "get_terrain": self.exchange.get_terrain,
+            "import_places": lambda: self.exchange.import_places(),
+            "export_places": lambda: self.exchange.export_places(),
+            "share_copy": lambda: self.exchange.save_share_copy(),
+            "merge_copy": lambda: self.exchange.merge_copy(),
+            "paste_places": lambda: self.exchange.paste_places(),
+            "get_terrain": lambda: self.exchange.get_terrain(),
             "print": self.print_sheets,
             "export_pdf": self.export_pdf,
             "quit": self.close,
@@ -223,8 +240,10 @@ class MainWindow(QMainWindow):
         stack.undoTextChanged.connect(self._name_undo)
         stack.redoTextChanged.connect(self._name_redo)
         self._desk.session.renamed.connect(self._show_title)
+        self.workspace.board.action_wanted.connect(lambda key: actions[key].trigger())
         session, tell = self._desk.session, self.workspace.notices.tell
         session.replaced.connect(self.workspace.notices.hide)
+        session.saving.connect(lambda is_saving: self._show_title())
         session.noticed.connect(tell)
         session.recoverable.connect(self._offer_recovery)
         session.conflicted.connect(self._ask_to_replace)
@@ -258,9 +277,11 @@ class MainWindow(QMainWindow):
             )
 
     def _bring_back(self, unsaved: Unsaved) -> None:
-        if self._may_leave():
-            self._desk.session.new(Plan())
-            self._desk.session.recover(unsaved)
+        self._leave(lambda: self._begin_with(unsaved))
+
+    def _begin_with(self, unsaved: Unsaved) -> None:
+        self._desk.session.new(Plan())
+        self._desk.session.recover(unsaved)
 
     def _ask_to_replace(self, path: Path) -> None:
         box = QMessageBox(self)
@@ -280,6 +301,7 @@ class MainWindow(QMainWindow):
     def _show_title(self) -> None:
         session = self._desk.session
         state = " (read only)" if session.is_read_only else ""
+        state = " (saving…)" if session.is_saving else state
         self.setWindowTitle(f"{session.name}{state}[*] – Guyline")
         self.setWindowModified(self._desk.document.is_modified)
         self.setWindowFilePath("" if session.path is None else str(session.path))
@@ -299,10 +321,14 @@ class MainWindow(QMainWindow):
             return str(path.parent)
         return self._desk.settings.get(LAST_FOLDER) or platformdirs.user_documents_dir()
 
-    def _may_leave(self) -> bool:
-        """Whether the plan on the desk may go; asks only where work would be lost."""
+    def _leave(self, deed: Callable[[], object]) -> None:
+        """Do what takes the plan off the desk; asks only where work would be lost."""
+        if self._desk.session.is_saving:
+            self._desk.session.after_save(lambda: self._leave(deed))
+            return
         if not self._desk.document.is_modified:
-            return True
+            deed()
+            return
         button = QMessageBox.StandardButton
         answer = QMessageBox.warning(
             self,
@@ -312,8 +338,9 @@ class MainWindow(QMainWindow):
             button.Save,
         )
         if answer == button.Save:
-            return self.save()
-        return answer == button.Discard
+            self.save(then=lambda: self._leave(deed))
+        elif answer == button.Discard:
+            deed()
 
     def _restore(self) -> None:
         settings = self._desk.settings
@@ -327,14 +354,24 @@ class MainWindow(QMainWindow):
         self.workspace.restore(settings)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self._may_leave():
+        if self._is_given_up or not (
+            self._desk.document.is_modified or self._desk.session.is_saving
+        ):
+            self._shut_down()
+            event.accept()
+        else:
             event.ignore()
-            return
+            self._leave(self._give_up)
+
+    def _give_up(self) -> None:
+        self._is_given_up = True
+        QTimer.singleShot(0, self.close)  # a window that is just closing takes no second wish
+
+    def _shut_down(self) -> None:
         self._desk.settings.put(GEOMETRY, self.saveGeometry())
         self.workspace.remember(self._desk.settings)
         self.workspace.ground.shut_down()
         self._desk.shut_down()
-        event.accept()
 
 
 def _with_step(word: str, step: str) -> str:

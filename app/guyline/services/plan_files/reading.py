@@ -5,18 +5,21 @@ from __future__ import annotations
 import json
 import stat
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
-
-from pydantic import ValidationError
+from typing import TYPE_CHECKING, Any
 
 from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
 from guyline.services.plan_files.format import MAX_FILE_BYTES, size_words
 from guyline.services.plan_files.migrations import RawFile, migrated
-from guyline.services.plan_files.model import PlanFile
 from guyline.services.plan_files.problems import problems_of, told_together
 from guyline.services.plan_words import quoted
+
+if TYPE_CHECKING:  # the model costs a start 0.2 s; it is made when a file is read
+    from pydantic import ValidationError
+
+    from guyline.services.plan_files.model import PlanFile
 
 _MOST_VALUES = 4_000_000  # our choice: three times those of a plan of 5,000 sites
 _MEND = "Mend it in a text editor, or open a backup copy. The file was not changed."
@@ -83,6 +86,10 @@ def checked_plan(
 
     `raw` is what `data` holds.
     """
+    from pydantic import ValidationError
+
+    from guyline.services.plan_files.model import PlanFile
+
     refused: ValidationError | None = None
     file: PlanFile | None = None
     try:
@@ -99,6 +106,20 @@ def checked_plan(
             f"{name} {refusal}, it has {count}:\n{told_together(problems)}", advice=advice
         )
     return file.plan
+
+
+def is_read_well(raw: RawFile, parts: Iterable[bytes]) -> bool:
+    """Whether a plan, given whole and in parts, would be read again without a complaint."""
+    from pydantic import ValidationError
+
+    from guyline.services.plan_files.model import PlanFile
+
+    try:
+        for part in parts:
+            PlanFile.model_validate_json(part)
+    except ValidationError:
+        return False
+    return not problems_of(raw["plan"], None)
 
 
 def half_character(raw: RawFile) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -18,13 +18,14 @@ from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
 from guyline.services.plan_files.format import FORMAT, MAX_FILE_BYTES, size_words
 from guyline.services.plan_files.migrations import RawFile
-from guyline.services.plan_files.reading import checked_plan, half_character
+from guyline.services.plan_files.reading import checked_plan, half_character, is_read_well
 from guyline.services.plan_files.shape import FieldShape, fields_of
 from guyline.services.whole_files import write_whole
 
 _Convert = Callable[[Any], Any]
 _MEND = "Mend it in the plan and save again. What was saved before is untouched."
 _DEGREE_DECIMALS = 7  # 1e-7 degree is 11 mm on the ground
+_BATCH_SITES = 50  # our choice: some milliseconds, after which another thread may work
 
 
 def save_plan(plan: Plan, path: Path | str) -> None:
@@ -47,8 +48,9 @@ def plan_to_bytes(plan: Plan) -> bytes:
         The plan holds values that could not be read again, or is too large.
     """
     raw = raw_file(plan)
-    data = _encoded(raw)
-    checked_plan(data, raw, name="The plan", refusal="cannot be saved", advice=_MEND)
+    data = encoded(raw)
+    if not is_read_well(raw, _batches(raw)):
+        checked_plan(data, raw, name="The plan", refusal="cannot be saved", advice=_MEND)
     if len(data) > MAX_FILE_BYTES:
         raise PlanFileError(
             f"The plan is too large to be saved: {size_words(len(data))}.",
@@ -57,13 +59,47 @@ def plan_to_bytes(plan: Plan) -> bytes:
     return data
 
 
-def _encoded(raw: RawFile) -> bytes:
-    try:  # to_json indents ten times as fast as json.dumps
-        return to_json(raw, indent=2, inf_nan_mode="constants") + b"\n"
+def encoded(raw: RawFile) -> bytes:
+    """Return a plan as JSON has it, as the text of its file.
+
+    Sites are encoded one by one: an encoder lets no other thread work until it is done, and
+    thousands of sites would freeze the window for a second.
+
+    Raises
+    ------
+    PlanFileError
+        Text of the plan holds half a character, which no file can hold.
+    """
+    sites = raw["plan"]["sites"]
+    try:
+        around = _json({**raw, "plan": {**raw["plan"], "sites": []}})
+        listed = b",".join(_INSIDE + _json(site).replace(b"\n", _INSIDE) for site in sites)
     except PydanticSerializationError as error:
         raise PlanFileError(
             f"The plan cannot be saved: it {half_character(raw)}.", advice=_MEND
         ) from error
+    if sites:  # no text holds a bare line feed, so this place is the only one
+        around = around.replace(_NO_SITES, _NO_SITES[:-1] + listed + b"\n    ]", 1)
+    return around + b"\n"
+
+
+_INSIDE = b"\n      "
+_NO_SITES = b'\n    "sites": []'
+
+
+def _json(value: Any) -> bytes:
+    return to_json(value, indent=2, inf_nan_mode="constants")  # ten times as fast as json.dumps
+
+
+def _batches(raw: RawFile) -> Iterator[bytes]:
+    """Yield the plan without its sites and then its sites, as plan files of their own.
+
+    A check of all at once would let no other thread work until it is done.
+    """
+    plan, sites = raw["plan"], raw["plan"]["sites"]
+    yield _json({**raw, "plan": {**plan, "sites": []}})
+    for first in range(0, len(sites), _BATCH_SITES):
+        yield _json({**raw, "plan": {"sites": sites[first : first + _BATCH_SITES]}})
 
 
 def plan_digest(plan: Plan) -> str:
