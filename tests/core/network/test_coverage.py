@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -119,6 +120,41 @@ def test_the_better_server_wins_each_cell_and_both_are_counted():
     assert both.margin_db == pytest.approx(np.fmax(*alone), nan_ok=True)
     expected = (alone[0] >= 10.0).astype(int) + (alone[1] >= 10.0)
     assert (both.servers == expected).all()
+
+
+@pytest.mark.parametrize("every", [1, 3, 8])
+@pytest.mark.parametrize("radius_m", [900.0, 2 * SIDE_M])
+def test_every_cell_takes_the_best_of_the_coarse_cells_that_cover_it(every, radius_m):
+    # rederived: cell by cell, from the elements of the parts whose block the cell lies in;
+    # with the short radius the blocks of one part lie across those of the other
+    plan, grid = three_sites(), rolling()
+    places = [(-1500.0, 420.0), (510.0, -330.0)]
+    parts = [
+        site_coverage(plan, plan.site(site), grid, place, radius_m, every=every)
+        for site, place in zip((HALL, HILL), places, strict=True)
+    ]
+    both = combine_coverage(grid, parts, 10.0, every)
+    seen = set()
+    for row, col in np.ndindex(CELLS, CELLS):
+        margin, sd = [np.nan, np.nan], [np.nan, np.nan]
+        for n, part in enumerate(parts):
+            i = (row - part.cells.first_row + every // 2) // every
+            j = (col - part.cells.first_col + every // 2) // every
+            if 0 <= i < part.sd_db.shape[0] and 0 <= j < part.sd_db.shape[1]:
+                margin[n], sd[n] = float(part.cells.values[i, j]), float(part.sd_db[i, j])
+        known = [n for n in (0, 1) if np.isfinite(margin[n])]
+        best = max(known, key=lambda n: margin[n], default=None)
+        seen.add(best)
+        assert both.servers[row, col] == sum(margin[n] >= 10.0 for n in known)
+        assert both.server[row, col] == (NO_SERVER if best is None else best)
+        if best is not None:
+            assert both.margin_db[row, col] == np.float32(margin[best])
+            chance = NormalDist().cdf(margin[best] / sd[best])
+            assert both.probability[row, col] == pytest.approx(chance, abs=1e-6)
+        else:
+            assert np.isnan(both.margin_db[row, col])
+            assert np.isnan(both.probability[row, col])
+    assert {0, 1} <= seen
 
 
 def test_nobody_serves_where_nothing_is_known():
