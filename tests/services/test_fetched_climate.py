@@ -140,4 +140,4 @@ def test_pvlib_is_asked_for_the_place(service, monkeypatch):
         monkeypatch.setattr(iotools, name, lambda *a, **k: (asked.append((a, k)), (frame, {}))[1])
     got = module._ASKS[service](LAT, LON)
     assert asked[0][0][:2] == (LAT, LON)
-    assert len(got.ghi_w_m2) == 48 - 5  # from the first midnight of the place's own time
+    assert len(got.ghi_w_m2) == 24  # the one whole day of the place's own time

@@ -21,11 +21,15 @@ from guyline.core.power.daily_clearness import CLEARNESS_HIGH, CLEARNESS_LOW, Da
 from guyline.core.units import Numbers
 from guyline.errors import PlanFileError, WeatherError
 from guyline.services.job import Job
+from guyline.services.plan_words import quoted
 from guyline.services.sun_and_weather import daily_extraterrestrial_wh_m2
 from guyline.services.whole_files import write_whole
 
 FETCHED_SD = 0.05  # of a month's mean: our choice, both services state less for most places
 LONGEST_WAIT_S = 90.0
+LONGEST_SILENCE_S = 60.0  # of a service in the middle of its answer
+PVGIS_URL = "https://re.jrc.ec.europa.eu/api/"
+NASA_POWER_URL = "https://power.larc.nasa.gov/api/temporal/hourly/point"
 NASA_YEARS = (2015, 2024)  # ten whole years
 _PROBABILITY = np.array([0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.98])
 _FORMAT = 1
@@ -172,21 +176,34 @@ def _answer(ask: Ask, lat_deg: float, lon_deg: float, service: Service, job: Job
             waited += 0.2
             continue
         if isinstance(answer, Exception):
-            reached = not isinstance(answer, OSError)  # of which the web's errors are kinds
-            what = "sent what cannot be read" if reached else "cannot be reached"
-            raise WeatherError(f"{service} {what}.", advice=_STAY) from answer
+            raise WeatherError(f"{service} {_went_wrong(answer)}.", advice=_STAY) from answer
         return answer
     raise WeatherError(f"{service} did not answer.", advice=_STAY)
 
 
-def _ask_pvgis(lat_deg: float, lon_deg: float) -> Hourly:
+def _went_wrong(error: Exception) -> str:
+    """What a service did, by the error it led to."""
+    from requests import HTTPError
+
+    if isinstance(error, HTTPError):
+        return f"refused: {quoted(str(error))}"
+    if isinstance(error, OSError) and not isinstance(error, ValueError):
+        return "cannot be reached"
+    return "sent what cannot be read"
+
+
+def ask_pvgis(lat_deg: float, lon_deg: float, *, url: str = PVGIS_URL) -> Hourly:
+    """Ask for the typical year of a place, without its horizon: ours is nearer."""
     from pvlib import iotools
 
-    data = iotools.get_pvgis_tmy(lat_deg, lon_deg, usehorizon=False, timeout=60)[0]
+    data = iotools.get_pvgis_tmy(
+        lat_deg, lon_deg, usehorizon=False, url=url, timeout=LONGEST_SILENCE_S
+    )[0]
     return hours_of_frame(data, lon_deg)
 
 
-def _ask_nasa_power(lat_deg: float, lon_deg: float) -> Hourly:
+def ask_nasa_power(lat_deg: float, lon_deg: float, *, url: str = NASA_POWER_URL) -> Hourly:
+    """Ask for ten years of hours."""
     from pvlib import iotools
 
     first, last = NASA_YEARS
@@ -196,24 +213,28 @@ def _ask_nasa_power(lat_deg: float, lon_deg: float) -> Hourly:
         f"{first}-01-01",
         f"{last}-12-31",
         parameters=["ghi", "temp_air"],
+        url=url,
     )[0]
-    return hours_of_frame(data.dropna(), lon_deg)
+    return hours_of_frame(data, lon_deg)
 
 
 def hours_of_frame(data: Any, lon_deg: float) -> Hourly:
-    """Return the hours of a UTC table from the first midnight of the place's own time on."""
-    ahead = round(lon_deg / 15.0)
-    times = data.index + timedelta(hours=ahead)
-    start = (-int(times[0].hour)) % 24
+    """Return the whole days of a UTC table by the place's own time; none with a gap."""
+    known = data[["ghi", "temp_air"]].dropna()
+    times = known.index + timedelta(hours=round(lon_deg / 15.0))
+    if len(times):
+        days = times.normalize()
+        is_whole = days.to_series().map(days.value_counts()).to_numpy() == 24
+        known, times = known[is_whole], times[is_whole]
     return Hourly(
-        month=np.asarray(times.month, dtype=np.int64)[start:],
-        day_of_year=np.asarray(times.day_of_year, dtype=np.int64)[start:],
-        ghi_w_m2=data["ghi"].to_numpy(dtype=float)[start:],
-        air_c=data["temp_air"].to_numpy(dtype=float)[start:],
+        month=np.asarray(times.month, dtype=np.int64),
+        day_of_year=np.asarray(times.day_of_year, dtype=np.int64),
+        ghi_w_m2=known["ghi"].to_numpy(dtype=float),
+        air_c=known["temp_air"].to_numpy(dtype=float),
     )
 
 
-_ASKS: dict[Service, Ask] = {Service.PVGIS: _ask_pvgis, Service.NASA_POWER: _ask_nasa_power}
+_ASKS: dict[Service, Ask] = {Service.PVGIS: ask_pvgis, Service.NASA_POWER: ask_nasa_power}
 
 
 def _file(folder: Path | None, lat_deg: float, lon_deg: float) -> Path:
