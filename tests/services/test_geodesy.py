@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from pyproj import Transformer
 
 from guyline.services.geodesy import (
     LocalFrame,
@@ -210,6 +211,17 @@ def test_the_local_frame_is_true_within_6e_6_in_a_box_of_60_km():
         for i, j in zip(range(0, 200, 2), range(1, 200, 2), strict=True)
     ]
     assert max(map(abs, error)) < 6e-6
+
+
+@pytest.mark.parametrize(("lat0", "lon0"), [(-45.0, -30.0), (68.0, 179.9), (0.0, 0.0), (89.9, 10)])
+def test_the_local_frame_is_the_projection_that_its_files_name(lat0, lon0):
+    # independent implementation: PROJ's azimuthal equidistant projection
+    frame = LocalFrame(lat0, lon0)
+    to_xy = Transformer.from_crs("EPSG:4326", frame.crs, always_xy=True)
+    x, y = np.random.default_rng(4).uniform(-200e3, 200e3, (2, 500))
+    lat, lon = frame.to_lat_lon(x, y)
+    assert np.asarray(to_xy.transform(lon, lat)) == pytest.approx(np.array([x, y]), abs=1e-6)
+    assert np.array(frame.to_xy(lat, lon)) == pytest.approx(np.array([x, y]), abs=1e-6)
 
 
 @given(st.floats(-80, 80), longitudes, st.floats(-5e4, 5e4), st.floats(-5e4, 5e4))
