@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from PySide6.QtWidgets import QPushButton, QTableWidget
+from PySide6.QtWidgets import QPushButton
 
 from guyline.core.plan import Plan
 from guyline.services.assessment import Assessor
@@ -14,6 +14,7 @@ from guyline.viewmodels.link_view import EMPTY, NOT_LISTED, LinkView
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.link_chain import LinkChain
+from guyline.widgets.link_numbers import LinkNumbers
 from guyline.widgets.link_panel import LinkPanel
 from guyline.widgets.link_pattern import LinkPattern
 from guyline.widgets.link_waterfall import LinkWaterfall
@@ -162,11 +163,35 @@ def test_every_number_of_the_budget_stands_in_a_table_with_its_source(desk, pane
     document, selection, _, view = desk
     selection.select_path((end_at(document.plan, HILL), end_at(document.plan, HALL)))
     button = next(b for b in panel.findChildren(QPushButton) if "sources" in b.text())
-    assert shown(panel, QTableWidget) == []
+    assert shown(panel, LinkNumbers) == []
     button.click()
-    (table,) = shown(panel, QTableWidget)
-    steps = view.directions()[0].steps
-    rows = [[table.item(r, c).text() for c in range(4)] for r in range(table.rowCount())]
-    assert [row[0] for row in rows] == [step.name for step in steps]
-    assert rows[-1][2] == f"{steps[-1].level_dbm:.1f} dBm"
-    assert all(row[3] for row in rows)
+    (table,) = shown(panel, LinkNumbers)
+    weak = view.directions()[0]
+    rows = [[table.item(r, c).text() for c in range(3)] for r in range(0, table.rowCount(), 2)]
+    steps = [step.name for step in weak.steps]
+    assert [row[0] for row in rows] == [*steps, f"Needed by {weak.listener}", "Margin"]
+    assert rows[len(steps) - 1][2] == f"{weak.received_dbm:.1f} dBm"
+    assert rows[-2][2] == f"{weak.sensitivity_dbm:.1f} dBm"
+    assert rows[-1][1] == f"{weak.margin_db:+.1f} dB"
+    sources = [table.item(r, 0).text() for r in range(1, table.rowCount(), 2)]
+    assert all(sources)
+    assert "-15 dB SNR" in sources[-2]
+
+
+@pytest.mark.parametrize("width_px", [340, 370, 520])
+def test_no_number_and_no_source_lies_beside_the_panel(qtbot, desk, panel, width_px):
+    document, selection, _, _ = desk
+    panel.resize(width_px, 900)
+    selection.select_path((end_at(document.plan, HILL), end_at(document.plan, HALL)))
+    next(b for b in panel.findChildren(QPushButton) if "sources" in b.text()).click()
+    (table,) = shown(panel, LinkNumbers)
+    qtbot.waitUntil(lambda: table.width() > 0 and table.columnViewportPosition(2) > 0)
+    view = table.viewport()
+    assert table.columnViewportPosition(2) + table.columnWidth(2) <= view.width()
+    last = table.rowCount() - 1
+    assert table.rowViewportPosition(last) + table.rowHeight(last) <= view.height()
+    metrics = table.fontMetrics()
+    for row in range(0, table.rowCount(), 2):
+        for column in (1, 2):
+            words = table.item(row, column).text()
+            assert metrics.horizontalAdvance(words) < table.columnWidth(column)

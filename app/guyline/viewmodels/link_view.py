@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 
 from guyline.core.network.budget_steps import BudgetStep, budget_steps
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Antenna, Link, Pattern, Site, SiteId
+from guyline.core.plan import Antenna, Link, Pattern, RadioProfile, Site, SiteId
 from guyline.core.radio.antenna import gain_toward_dbi
 from guyline.core.radio.antenna_choice import (
     DIRECTIONAL,
@@ -17,6 +17,7 @@ from guyline.core.radio.antenna_choice import (
     pointing_cost_db,
     pointing_tolerance_deg,
 )
+from guyline.core.radio.link_budget import noise_floor_dbm, required_snr_db
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import FindingCode
 from guyline.core.units import Numbers
@@ -35,6 +36,16 @@ NOT_LISTED = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NumberLine:
+    """One number of a budget in words, with where it is from."""
+
+    name: str
+    change: str
+    level: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DirectionView:
     """One direction of a link: who talks, who listens, and every step between."""
 
@@ -45,6 +56,34 @@ class DirectionView:
     sensitivity_dbm: float
     margin_db: float
     required_db: float
+    needed_from: str
+    """What the needed level is made of."""
+
+    @property
+    def numbers(self) -> tuple[NumberLine, ...]:
+        """Every step, then what the listener needs and what is left over."""
+        steps = [
+            NumberLine(
+                name=step.name,
+                change=f"{step.change_db:+.1f} dB" if i else "",
+                level=f"{step.level_dbm:.1f} dBm",
+                source=step.source,
+            )
+            for i, step in enumerate(self.steps)
+        ]
+        needed = NumberLine(
+            name=f"Needed by {self.listener}",
+            change="",
+            level=f"{self.sensitivity_dbm:.1f} dBm",
+            source=self.needed_from,
+        )
+        margin = NumberLine(
+            name="Margin",
+            change=f"{self.margin_db:+.1f} dB",
+            level="",
+            source=f"received less needed; {self.required_db:g} dB asked for by the plan",
+        )
+        return (*steps, needed, margin)
 
     @property
     def is_kept(self) -> bool:
@@ -172,8 +211,8 @@ class LinkView(QObject):
         link, assessment = self.link, self._live.current
         if link is None or link.budget is None or assessment is None:
             return ()
-        required = assessment.plan.radio_profile.required_margin_db
-        both = (_direction(link, True, required), _direction(link, False, required))
+        profile = assessment.plan.radio_profile
+        both = (_direction(link, True, profile), _direction(link, False, profile))
         return both if link.budget.limiting == "forward" else both[::-1]
 
     def patterns(self) -> tuple[PatternView, ...]:
@@ -203,7 +242,7 @@ class LinkView(QObject):
         return path[0].site_id, path[1].site_id
 
 
-def _direction(link: LinkAssessment, forward: bool, required_db: float) -> DirectionView:
+def _direction(link: LinkAssessment, forward: bool, profile: RadioProfile) -> DirectionView:
     assert link.budget is not None
     way = link.budget.forward if forward else link.budget.backward
     ends: Link = link.link
@@ -214,7 +253,18 @@ def _direction(link: LinkAssessment, forward: bool, required_db: float) -> Direc
         received_dbm=way.received_dbm,
         sensitivity_dbm=way.sensitivity_dbm,
         margin_db=way.margin_db,
-        required_db=required_db,
+        required_db=profile.required_margin_db,
+        needed_from=_needed_from(profile, way.sensitivity_dbm),
+    )
+
+
+def _needed_from(profile: RadioProfile, sensitivity: float) -> str:
+    snr = required_snr_db(profile.spreading_factor)
+    noise_figure = sensitivity - snr - noise_floor_dbm(profile.bandwidth_hz, 0.0)
+    return (
+        f"-174 dBm + 10 log {profile.bandwidth_hz:g} Hz + {noise_figure:.1f} dB of noise, own and"
+        f" about the site + {snr:g} dB SNR for spreading factor {profile.spreading_factor}"
+        f" (transceiver data sheet)"
     )
 
 

@@ -7,8 +7,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
-    QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -16,14 +14,11 @@ from PySide6.QtWidgets import (
 from guyline.viewmodels.link_chain import ChainView
 from guyline.viewmodels.link_view import DirectionView, LinkView, PatternView
 from guyline.widgets.link_chain import LinkChain
+from guyline.widgets.link_numbers import LinkNumbers
 from guyline.widgets.link_pattern import LinkPattern
 from guyline.widgets.link_waterfall import LinkWaterfall
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, CurrentTheme, font
-
-_COLUMNS = ("Step", "Change", "Level after", "Source")
-_FIGURES = (1, 2)
-_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 
 
 class LinkPanel(QScrollArea):
@@ -81,15 +76,10 @@ class _Budget(QWidget):
         self._picture = LinkWaterfall(theme)
         self._asked = QPushButton("Show the numbers and their sources")
         self._asked.setCheckable(True)
-        self._table = QTableWidget(0, len(_COLUMNS))
-        self._table.setHorizontalHeaderLabels(_COLUMNS)
-        self._table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
-        self._table.verticalHeader().hide()
-        self._table.verticalHeader().setDefaultSectionSize(3 * GRID_PX)
-        self._table.horizontalHeader().setStretchLastSection(True)
-        self._table.hide()
-        self._asked.toggled.connect(self._table.setVisible)
-        _stack(self, self._heading, self._picture, self._words, self._asked, self._table)
+        self._numbers = LinkNumbers(theme)
+        self._numbers.hide()
+        self._asked.toggled.connect(self._numbers.setVisible)
+        _stack(self, self._heading, self._picture, self._words, self._asked, self._numbers)
 
     def show_direction(self, view: DirectionView | None) -> None:
         self.setVisible(view is not None)
@@ -97,22 +87,7 @@ class _Budget(QWidget):
             self._heading.setText(f"{view.talker} to {view.listener}")
             self._words.setText(view.sentence)
             self._picture.show_direction(view)
-            self._tabulate(view)
-
-    def _tabulate(self, view: DirectionView) -> None:
-        self._table.setAccessibleName(f"Numbers from {view.talker} to {view.listener}")
-        self._table.setRowCount(len(view.steps))
-        for row, step in enumerate(view.steps):
-            change = f"{step.change_db:+.1f} dB" if row else ""
-            cells = (step.name, change, f"{step.level_dbm:.1f} dBm", step.source)
-            for column, words in enumerate(cells):
-                item = QTableWidgetItem(words)
-                item.setToolTip(words)
-                if column in _FIGURES:
-                    item.setTextAlignment(_RIGHT)
-                self._table.setItem(row, column, item)
-        self._table.resizeColumnsToContents()
-        self._table.setFixedHeight((len(view.steps) + 2) * 3 * GRID_PX)
+            self._numbers.show_direction(view)
 
 
 class _Pattern(QWidget):

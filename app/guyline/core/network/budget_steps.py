@@ -56,17 +56,24 @@ def budget_steps(link: LinkAssessment, *, forward: bool) -> tuple[BudgetStep, ..
         ),
         *((term.name[:1].upper() + term.name[1:], term.loss_db, term.source) for term in terms),
     ]
+    ends = link.link.from_id, link.link.to_id
+    talker, listener = ends if forward else ends[::-1]
     crossed = way.path_loss_db - sum(loss for _, loss, _ in losses)
     changes = [
-        ("Feeder", -way.tx_feeder_loss_db, "cable, joints, arrestor of the plan"),
-        ("Antenna", way.tx_gain_dbi, "pattern toward the far end, ITU-R F.1336"),
+        ("Feeder", -way.tx_feeder_loss_db, f"cable, joints and arrestor of {talker}, plan"),
+        ("Antenna", way.tx_gain_dbi, f"pattern of {talker} toward {listener}, ITU-R F.1336"),
         *((name, -loss, source) for name, loss, source in losses),
         ("Crossed polarisation", -crossed, "common practice, no source"),
-        ("Antenna", way.rx_gain_dbi, "pattern toward the far end, ITU-R F.1336"),
-        ("Feeder", -way.rx_feeder_loss_db, "cable, joints, arrestor of the plan"),
+        ("Antenna", way.rx_gain_dbi, f"pattern of {listener} toward {talker}, ITU-R F.1336"),
+        ("Feeder", -way.rx_feeder_loss_db, f"cable, joints and arrestor of {listener}, plan"),
     ]
     steps = [
-        BudgetStep(name="Transmit power", change_db=0.0, level_dbm=way.tx_power_dbm, source="plan")
+        BudgetStep(
+            name="Transmit power",
+            change_db=0.0,
+            level_dbm=way.tx_power_dbm,
+            source=f"radio of {talker}, plan",
+        )
     ]
     for name, change, source in changes:
         level = steps[-1].level_dbm + change
