@@ -137,8 +137,24 @@ def own_catalogues() -> Catalogues:
     CatalogueError
         A table of the user's is not right; the message names file and row.
     """
-    folder = Path(platformdirs.user_config_dir("guyline", appauthor=False)) / "catalogues"
-    return load_catalogues(folder)
+    return load_catalogues(own_folder())
+
+
+@cache
+def usable_catalogues() -> Catalogues:
+    """Return the shipped tables with the user's own, or without them where they are not right.
+
+    What is wrong is told when a plan is opened.
+    """
+    try:
+        return own_catalogues()
+    except CatalogueError:
+        return shipped_catalogues()
+
+
+def own_folder() -> Path:
+    """Return where the user's own tables lie, or may be put."""
+    return Path(platformdirs.user_config_dir("guyline", appauthor=False)) / "catalogues"
 
 
 def _refuse_unknown_files(folder: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from guyline.core.plan import Antenna, Battery, Chemistry, Feeder, Panel, Radio
 from guyline.errors import InputError
-from guyline.services.catalogues import Catalogues, own_catalogues
+from guyline.services.catalogues import Catalogues, usable_catalogues
 
 NONE, OTHER, CHANGED = "none", "other", ", changed"
 
@@ -39,13 +39,13 @@ class Chooser:
 
     @property
     def titles(self) -> tuple[str, ...]:
-        return (NONE, *(row.name for row in self.rows(own_catalogues()).values()), OTHER)
+        return (NONE, *(row.name for row in self.rows(usable_catalogues()).values()), OTHER)
 
     def shown(self, value: object) -> str:
         """Return the name of the row that `value` was taken from."""
         if value is None or value == self.empty(value):
             return ""
-        rows = self.rows(own_catalogues())
+        rows = self.rows(usable_catalogues())
         for row in rows.values():
             if self._is_taken_from(value, row):
                 return str(row.name)
@@ -70,7 +70,7 @@ class Chooser:
             return old
         if title.casefold() == OTHER:
             return self.blank(old)
-        for key, row in self.rows(own_catalogues()).items():
+        for key, row in self.rows(usable_catalogues()).items():
             if title.casefold() in (key.casefold(), row.name.casefold()):
                 return self.take(old, row)
         raise InputError(

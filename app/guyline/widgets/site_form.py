@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from guyline.core.plan import Hazard, Plan, Site
 from guyline.errors import GuylineError
-from guyline.services.catalogues import own_catalogues
+from guyline.services.catalogues import usable_catalogues
 from guyline.services.elevation import Terrain
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.position_entry import Meaning, meanings
@@ -130,7 +130,7 @@ class SiteForm(QScrollArea):
         if site is None:
             return
         held = {item.name for item in site.checklist}
-        kit = own_catalogues().kit_for(site.function, site.power.source)
+        kit = usable_catalogues().kit_for(site.function, site.power.source)
         missing = tuple(item for item in kit if item.name not in held)
         self._edit(replace(site, checklist=(*site.checklist, *missing)), "Start from kit list")
 
