@@ -81,3 +81,9 @@ def test_a_setting_that_was_read_back_wrong_leads_to_that_setting() -> None:
     entry = entry_of(finding(FindingCode.READ_BACK))
     assert entry is not None
     assert entry.path == "bench.frequency_hz"
+
+
+def test_what_is_missing_of_the_mast_leads_to_its_field() -> None:
+    remedy = Remedy(action=RemedyAction.ENTER, site_id=HILL, what="diameter of the mast, x")
+    entry = entry_of(finding(FindingCode.MAST_WIND, remedy=remedy))
+    assert entry == Entry(path="mast.diameter_m", site_id=HILL)

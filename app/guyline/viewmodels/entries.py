@@ -40,6 +40,8 @@ PLACES: Mapping[FindingCode, str] = {
     _C.GROUND_HEIGHT: "ground_amsl_m",
     _C.HAZARD_AREA: "position",
     _C.NO_LINK: "links",
+    _C.FLOOD_LEVEL: "flood_amsl_m",
+    _C.MAST_WIND: "mast.holds_n_m",
     _C.LINK_MARGIN: "antenna_agl_m",
     _C.LINK_TERRAIN: "terrain_sources",
     _C.LINK_INPUTS: "radio.tx_power_dbm",
@@ -125,9 +127,12 @@ def _way_of(finding: Finding) -> Entry:
 
 def _named(what: str, site_id: SiteId) -> Entry | None:
     """The first field that the remedy names, such as "antenna height of HILL"."""
-    title, _, owner = what.split(", ")[0].partition(" of ")
+    first = what.split(", ")[0]
+    if first.casefold() in _TITLES:
+        return Entry(path=_TITLES[first.casefold()], site_id=site_id)
+    title, _, owner = first.partition(" of ")
     path = _TITLES.get(title.casefold())
-    if path is None or (owner and " " in owner):
+    if path is None or " " in owner:
         return None
     return Entry(path=path, site_id=SiteId(owner) if owner else site_id)
 

@@ -90,6 +90,14 @@ PLACE = FieldGroup(
             tip="Above sea level, as somebody measured it; empty: the terrain data decides",
         ),
         Field(path="ground_source", title="Ground height from"),
+        _number(
+            "flood_amsl_m",
+            "Flood level here",
+            "m",
+            -500,
+            9_000,
+            tip="How high the water may come, above sea level; empty: none is expected",
+        ),
     ),
 )
 
@@ -449,6 +457,51 @@ BENCH = FieldGroup(
     ),
 )
 
+MAST = FieldGroup(
+    title="Mast and wind",
+    tip="An estimate, no structural design: local codes and licensed people decide",
+    fields=(
+        _number("mast.length_m", "Length of the mast", "m", 0, 300, tip="What stands in the wind"),
+        _number("mast.diameter_m", "Diameter of the mast", "mm", 0, 5_000, decimals=0, scale=1e-3),
+        _number("mast.antenna_length_m", "Length of the antenna", "m", 0, 30, decimals=2),
+        _number(
+            "mast.antenna_diameter_m",
+            "Diameter of the antenna",
+            "mm",
+            0,
+            5_000,
+            decimals=0,
+            scale=1e-3,
+        ),
+        _number(
+            "mast.panel_agl_m",
+            "Panel on the mast at",
+            "m",
+            0,
+            300,
+            tip="Height of its middle; empty: it does not hang on the mast",
+        ),
+        _number(
+            "mast.holds_n_m",
+            "What the mast holds",
+            "N m",
+            0,
+            1_000_000,
+            decimals=0,
+            tip="Moment at its foot, with guys or ballast, as stated by its maker or a rigger",
+        ),
+        _number(
+            "mast.gust_m_s",
+            "Strongest gust",
+            "m/s",
+            0,
+            120,
+            decimals=0,
+            tip="To expect at its top; hilltops have 1.3 to 1.7 times that of open ground",
+        ),
+    ),
+)
+
 PERMISSION = FieldGroup(
     title="Permission and access",
     fields=(
@@ -468,6 +521,7 @@ SITE_GROUPS = (
     PLACE,
     RADIO,
     SURROUNDINGS,
+    MAST,
     TRAFFIC,
     POWER,
     BATTERY,

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -22,7 +23,10 @@ from guyline.core.plan import (
     Feeder,
     Gate,
     GateRecord,
+    LayerKind,
     Link,
+    MapLayer,
+    Mast,
     Plan,
     PowerSource,
     Relaying,
@@ -35,6 +39,7 @@ from guyline.core.readiness.finding import FindingCode, Verdict
 from guyline.services.assessment import Assessor
 from stories import HALL, HILL, SHED, DrawnTerrain, Ground, flat_ground, three_sites
 
+FLOODED_HILL = Path(__file__).parents[2] / "reference" / "flooded_hill.geojson"
 CONSEQUENCES = {FindingCode.REACH, FindingCode.CONDITION_OWNER}
 """What others suffer from a fault: the way over a site that is not ready, a condition more."""
 
@@ -135,6 +140,11 @@ def ruled(**changes: object) -> Spoil:
         plan,
         radio_rule=replace(plan.radio_rule, **changes),  # type: ignore[type-var,arg-type]
     )
+
+
+def in_a_mapped_flood(plan: Plan) -> Plan:
+    layer = MapLayer(path=str(FLOODED_HILL), kind=LayerKind.FLOOD)
+    return replace(plan, map_layers=(layer,))
 
 
 def as_it_is(plan: Plan) -> Plan:
@@ -292,6 +302,23 @@ FAULTS = (
     ),
     Fault(19, "frost", inside(HILL, "power", coldest_c=-5.0), (C.COLD_CHARGING,)),
     Fault(
+        21,
+        "a gust it does not stand",
+        at(
+            HILL,
+            mast=Mast(
+                length_m=9.0,
+                diameter_m=0.04,
+                antenna_length_m=1.5,
+                antenna_diameter_m=0.025,
+                holds_n_m=110.0,
+                gust_m_s=40.0,
+            ),
+        ),
+        (C.MAST_WIND,),
+    ),
+    Fault(21, "nobody knows what it holds", at(HILL, mast=Mast(gust_m_s=40.0)), (C.MAST_WIND,)),
+    Fault(
         22,
         "switched socket",
         inside(HALL, "power", mains_is_unswitched=Fact.NO),
@@ -315,6 +342,9 @@ FAULTS = (
         both(of_need(600.0), everywhere(relaying=Relaying.FLOODED)),
         (C.BUSY_HOUR, C.ROUTED_TRAFFIC),
     ),
+    Fault(29, "in a mapped flood", in_a_mapped_flood, (C.HAZARD_AREA,)),
+    Fault(29, "under water", at(HILL, flood_amsl_m=21.0), (C.FLOOD_LEVEL,)),
+    Fault(29, "hardly above it", at(HILL, flood_amsl_m=19.8), (C.FLOOD_LEVEL,)),
     Fault(30, "no day of recovery", without_recovery_owner, (C.RECOVERY_DATE,)),
 )
 

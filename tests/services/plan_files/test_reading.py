@@ -67,7 +67,7 @@ def test_all_problems_are_told_at_once_each_with_its_place() -> None:
     sites[1]["position"]["lat_deg"] = 97
     sites[1]["checklist"][0]["quantity"] = 1.5
     sites[2]["function"] = "lamp post"
-    sites[2]["mast"] = 3
+    sites[2]["tower"] = 3
     raw["plan"]["radio_profile"]["spreading_factor"] = 13
     raw["plan"]["incident"]["start_on"] = "2031-02-30"
     raw["plan"]["links"][0]["to_id"] = "MILL"
@@ -79,7 +79,7 @@ def test_all_problems_are_told_at_once_each_with_its_place() -> None:
         "sites[1] 'HILL', position: latitude (lat_deg) must be between -90° and 90°, but is 97°.",
         "sites[1] 'HILL', checklist[0] 'Radio': quantity must be a whole number, but is 1.5.",
         "sites[2] 'SHED': function must be 'end point', 'relay' or 'gateway', but is 'lamp post'.",
-        "sites[2] 'SHED': 'mast' is not a field that this version knows.",
+        "sites[2] 'SHED': 'tower' is not a field that this version knows.",
         "radio_profile: spreading factor must be between 6 and 12, but is 13.",
         "incident: start date (start_on) must be a date such as 2026-11-25, but is '2031-02-30'.",
         "links[0]: second site (to_id) names 'MILL', and there is no such site.",

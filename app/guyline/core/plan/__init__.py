@@ -7,6 +7,7 @@ from guyline.core.plan.facts import Fact, Hazard, Units
 from guyline.core.plan.gates import ASKED, Gate, GateRecord
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule, Relaying
 from guyline.core.plan.map_layer import LayerKind, MapLayer
+from guyline.core.plan.mast import Mast
 from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
 from guyline.core.plan.power_system import (
     Battery,
@@ -54,6 +55,7 @@ __all__ = [
     "ItemState",
     "LayerKind",
     "Link",
+    "Mast",
     "MapLayer",
     "Need",
     "Panel",

@@ -11,6 +11,7 @@ from guyline.core.plan.bench import BenchRecord
 from guyline.core.plan.equipment import Antenna, Feeder, Radio
 from guyline.core.plan.facts import Fact, Hazard
 from guyline.core.plan.gates import Gate, GateRecord
+from guyline.core.plan.mast import Mast
 from guyline.core.plan.power_system import PowerSystem
 from guyline.core.plan.surroundings import Roof, Surroundings
 
@@ -97,6 +98,8 @@ class Site:
     position: Position | None = None
     ground_amsl_m: float | None = None
     ground_source: str = ""
+    flood_amsl_m: float | None = None
+    """How high water may come here, by the datum of the elevation."""
     antenna_agl_m: float | None = None
     radio: Radio = field(default_factory=Radio)
     antenna: Antenna = field(default_factory=Antenna)
@@ -104,6 +107,7 @@ class Site:
     surroundings: Surroundings = Surroundings.UNKNOWN
     roof: Roof = Roof.NONE
     trees_m: float = 0.0
+    mast: Mast = field(default_factory=Mast)
     power: PowerSystem = field(default_factory=PowerSystem)
     packets_per_hour: float | None = None
     payload_bytes: int = 40

@@ -194,6 +194,10 @@ def _no_power_bank(plan: Plan, site: Site, finding: Finding) -> Site:
     return replace(site, power=replace(site.power, battery=battery))
 
 
+def _guyed(plan: Plan, site: Site, finding: Finding) -> Site:
+    return replace(site, mast=replace(site.mast, holds_n_m=finding.value))
+
+
 def _other_names(plan: Plan, finding: Finding) -> Plan:
     """Another name for the site, and other identifiers for those it could be taken for."""
     own = plan.site(finding.site_id)
@@ -259,4 +263,5 @@ _ASSUMED: dict[FindingCode, Callable[[Plan, Site, Finding], Site]] = {
     FindingCode.ROUTED_TRAFFIC: _traffic,
     FindingCode.COLD_CHARGING: _warm,
     FindingCode.POWER_BANK: _no_power_bank,
+    FindingCode.MAST_WIND: _guyed,
 }

@@ -136,6 +136,7 @@ CHECK_CATALOGUE = (
     CatalogueCheck(
         number=21,
         complaint="mast blown down",
+        codes=(_C.MAST_WIND,),
         question="Is the mast guyed, or is the gust known at which it falls?",
         gate=Gate.SAFETY,
     ),
@@ -169,7 +170,7 @@ CHECK_CATALOGUE = (
     CatalogueCheck(
         number=29,
         complaint="road closed by the same flood",
-        codes=(_C.HAZARD_AREA,),
+        codes=(_C.HAZARD_AREA, _C.FLOOD_LEVEL),
         question="Is the road to the site open, and is there a second one?",
         gate=Gate.SAFETY,
     ),

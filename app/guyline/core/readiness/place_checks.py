@@ -21,6 +21,7 @@ from guyline.core.readiness.finding import (
 )
 
 MAX_UNCERTAINTY_M = 50.0  # our choice: beyond it the profile may belong to another ridge
+FREEBOARD_M = 0.5  # our choice, after common practice of 0.3 to 0.6 m above a flood level
 MAX_HEIGHT_DIFFERENCE_M = 15.0  # our choice: a handheld receiver's vertical error is 10 to 20 m
 
 
@@ -45,7 +46,7 @@ def place_findings(plan: Plan, site: Site, terrain_amsl_m: float | None) -> tupl
                 ),
             ),
         )
-    return (_position(site), _ground(site, terrain_amsl_m))
+    return (_position(site), _ground(site, terrain_amsl_m), *_flood(site, terrain_amsl_m))
 
 
 def _position(site: Site) -> Finding:
@@ -78,6 +79,52 @@ def _position(site: Site) -> Finding:
             action=RemedyAction.MEASURE, site_id=site.site_id, what="the position at the mast"
         ),
     )
+
+
+def _flood(site: Site, terrain_amsl_m: float | None) -> tuple[Finding, ...]:
+    """How far the ground is above the water; () where no flood level is entered."""
+    level = site.flood_amsl_m
+    if level is None:
+        return ()
+    ground = site.ground_amsl_m if terrain_amsl_m is None else terrain_amsl_m
+    above = None if ground is None else ground - level
+    return (
+        Finding(
+            code=FindingCode.FLOOD_LEVEL,
+            gate=Gate.SAFETY,
+            site_id=site.site_id,
+            verdict=_dry(above),
+            quantity="ground above the flood level",
+            value=above,
+            limit=FREEBOARD_M,
+            unit="m",
+            evidence="flood level as entered",
+            working=Working(
+                formula="ground - flood level",
+                inputs=(
+                    Quantity(name="ground", value=ground, unit="m amsl", source="terrain"),
+                    Quantity(name="flood level", value=level, unit="m amsl", source="plan"),
+                ),
+                source=f"limit of {FREEBOARD_M} m: our choice, after common practice",
+                confidence="terrain data may be off by more than that, and water by waves",
+            ),
+            remedy=None
+            if above is not None and above >= FREEBOARD_M
+            else Remedy(
+                action=RemedyAction.MOVE,
+                site_id=site.site_id,
+                what="the site to higher ground, with battery and box well above the water",
+            ),
+        ),
+    )
+
+
+def _dry(above_m: float | None) -> Verdict:
+    if above_m is None:
+        return Verdict.NOT_ASSESSED
+    if above_m < 0.0:
+        return Verdict.NO_GO
+    return Verdict.GO if above_m >= FREEBOARD_M else Verdict.CONDITIONS
 
 
 def _ground(site: Site, terrain_amsl_m: float | None) -> Finding:

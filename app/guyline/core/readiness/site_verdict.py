@@ -31,6 +31,7 @@ from guyline.core.readiness.rule_checks import rule_findings
 from guyline.core.readiness.stock_checks import stock_findings
 from guyline.core.readiness.supply_checks import supply_findings
 from guyline.core.readiness.traffic_checks import traffic_findings
+from guyline.core.readiness.wind_checks import wind_findings
 
 
 def assess_site(
@@ -67,6 +68,7 @@ def assess_site(
         *rule_findings(plan, site),
         *place_findings(plan, site, terrain_amsl_m),
         *hazard_findings(site, areas),
+        *wind_findings(site),
         *asked_findings(plan, site),
         *recovery_findings(site),
     )

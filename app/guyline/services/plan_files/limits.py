@@ -63,6 +63,12 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.ExtraLoad, "hours_per_day"): Range(0, 24),
     (p.Generator, "fuel_l"): Range(0, 100_000),
     (p.Generator, "fuel_l_per_h"): Range(0, 1_000),
+    (p.Site, "flood_amsl_m"): Range(-500, 9_000),
+    (p.Mast, "length_m"): Range(0, 300),
+    (p.Mast, "diameter_m"): Range(0, 5),
+    (p.Mast, "antenna_length_m"): Range(0, 30),
+    (p.Mast, "antenna_diameter_m"): Range(0, 5),
+    (p.Mast, "gust_m_s"): Range(0, 120),  # the strongest gust measured is 113 m/s, from memory
     (p.ChecklistItem, "quantity"): Range(0, 100_000),
     (p.StockItem, "quantity"): Range(0, 100_000),
     (p.BenchRecord, "spreading_factor"): Range(6, 12),

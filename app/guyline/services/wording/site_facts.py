@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
+from guyline.services.wording.numbers import shortened
 
 
 def _position(f: Finding) -> str:
@@ -134,11 +135,33 @@ def _reach(f: Finding) -> str:
     return f"Reaches {goal} only over {f.fact('waits_for')}, not ready yet ({f.fact('route')})."
 
 
+def _flood(f: Finding) -> str:
+    if f.value is None:
+        return "How far the site is above the flood is unknown."
+    if f.value < 0:
+        return f"The water comes {-f.value:.1f} m above the ground of the site."
+    if f.verdict is Verdict.GO:
+        return f"The ground is {f.value:.1f} m above the flood level."
+    return f"The ground is only {f.value:.1f} m above the flood level; {f.limit} m are asked for."
+
+
+def _wind(f: Finding) -> str:
+    if f.verdict is Verdict.NOT_ASSESSED:
+        return f"Whether the mast stands in the wind is unknown: {shortened(f.fact('missing'))}."
+    words = (
+        f"A gust of {f.fact('gust')} m/s turns the mast with {f.value:.0f} N m; it holds"
+        f" {f.limit:.0f} N m, up to {f.fact('falls')} m/s"
+    )
+    return f"{words}." if f.verdict is Verdict.GO else f"{words}: guy it or take it down."
+
+
 SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.POSITION: _position,
     FindingCode.POSITION_UNCERTAINTY: _uncertainty,
     FindingCode.GROUND_HEIGHT: _ground,
     FindingCode.HAZARD_AREA: _hazard_area,
+    FindingCode.FLOOD_LEVEL: _flood,
+    FindingCode.MAST_WIND: _wind,
     FindingCode.KIT_LIST: _kit_list,
     FindingCode.CRITICAL_KIT: _critical,
     FindingCode.OTHER_KIT: _other,
