@@ -198,3 +198,20 @@ def test_a_name_that_is_no_plan_is_refused(plan_path, table, tmp_path, command):
     given = (plan_path, table) if command == "import" else (plan_path,)
     assert run(command, *given, "--out", out) == command_line.CANNOT_READ
     assert not out.exists()
+
+
+def test_changes_tells_site_by_site_what_became_of_an_earlier_copy(plan_path, table, capsys):
+    assert run("import", plan_path, table) == 0
+    capsys.readouterr()
+    assert run("changes", plan_path) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("4 changes since flood.backup-1.plan.json.")
+    assert "\nHALL\n  position, moved 79 m: -45°, -30° → -45°, -30.001°\n" in out
+    assert "\nBARN\n  BARN: added\n" in out
+    assert run("changes", plan_path, plan_path) == 0
+    assert capsys.readouterr().out == "0 changes since flood.plan.json.\n"
+
+
+def test_changes_without_an_earlier_copy_says_what_to_do(plan_path, capsys):
+    assert run("changes", plan_path) == command_line.CANNOT_READ
+    assert "Name the earlier file too." in capsys.readouterr().err

@@ -40,7 +40,9 @@ from guyline.services.plan_exchange import (
     import_places,
     report_lines,
     share_plan_file,
+from guyline.services.plan_changes import changes_by_owner
 )
+    earlier_copy,
 from guyline.services.plan_files import SUFFIX, load_plan
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 from guyline.services.wording.numbers import percent
@@ -106,6 +108,9 @@ def _parser() -> argparse.ArgumentParser:
 
     check.add_argument(
         "--mend", metavar="ID", help="the smallest set of mendings for this site instead"
+    differing = commands.add_parser("changes", help="what changed since an earlier copy")
+    differing.set_defaults(run=_changes)
+
     )
     for command in (check, profile, power, sheet, coverage, pairs, take_in, export, share):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
@@ -139,6 +144,14 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _print_json(content: Json) -> None:
+    differing.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
+    differing.add_argument(
+        "earlier",
+        type=Path,
+        nargs="?",
+        metavar="EARLIER",
+        help="an earlier copy; without it the newest backup copy",
+    )
     print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
 
 
@@ -464,6 +477,18 @@ def _export(parsed: argparse.Namespace) -> int:
     written = export_places(load_plan(parsed.plan), parsed.out)
     print(f"{counted(written, 'site')} to {parsed.out.resolve()}")
     return 0
+
+def _changes(parsed: argparse.Namespace) -> int:
+    earlier = earlier_copy(parsed.plan) if parsed.earlier is None else parsed.earlier
+    found = changes_by_owner(load_plan(earlier), load_plan(parsed.plan))
+    print(f"{counted(sum(map(len, found.values())), 'change')} since {earlier.name}.")
+    for owner, changes in found.items():
+        print(f"\n{owner}")
+        for change in changes:
+            values = " → ".join(value for value in (change.was, change.now) if value)
+            print(f"  {change.subject}: {values}")
+    return 0
+
 
 
 def _share(parsed: argparse.Namespace) -> int:

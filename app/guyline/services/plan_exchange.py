@@ -7,7 +7,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from guyline.core.plan import Plan, TerrainSource
 from guyline.errors import InputError
-from guyline.services.backups import keep_backup
+from guyline.services.backups import backups_of, keep_backup
 from guyline.services.interchange import lines_of_plan, places_of_plan, write_places
 from guyline.services.opening import open_plan
 from guyline.services.place_import import (
@@ -139,6 +139,22 @@ def share_plan_file(plan_path: Path, out: Path) -> None:
             "The copy would replace the plan itself.", advice="Choose another name for the copy."
         )
     write_share_copy(load_plan(plan_path), out)
+
+
+def earlier_copy(plan_path: Path) -> Path:
+    """Return the newest backup copy of a plan file.
+
+    Raises
+    ------
+    InputError
+        There is none.
+    """
+    copies = backups_of(plan_path)
+    if not copies:
+        raise InputError(
+            f"There is no backup copy of {plan_path.name}.", advice="Name the earlier file too."
+        )
+    return copies[0]
 
 
 def _plan_name(path: Path) -> Path:

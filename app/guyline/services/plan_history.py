@@ -13,7 +13,6 @@ import platformdirs
 
 from guyline.core.plan import Plan
 from guyline.errors import PlanFileError
-from guyline.services.plan_changes import changes
 from guyline.services.plan_files import plan_from_bytes
 from guyline.services.plan_files.reading import read_plan_bytes
 from guyline.services.recovery import key_of, with_file
@@ -27,6 +26,24 @@ class Milestone(StrEnum):
     PRINTED = "printed"
 
 
+def milestone_at(path: Path, milestone: Milestone, folder: Path | None = None) -> datetime | None:
+    """Return when a plan was reviewed or printed last, None if it never was."""
+    try:
+        seconds = _place(path, milestone, folder).stat().st_mtime
+    except OSError:
+        return None
+    return datetime.fromtimestamp(seconds).astimezone()
+
+
+def carry_over(old: Path, new: Path, folder: Path | None = None) -> None:
+    """Let a plan that is saved under another name keep its history; a failure costs only that."""
+    for milestone in Milestone:
+        with contextlib.suppress(PlanFileError):
+            write_whole(
+                _place(new, milestone, folder), read_plan_bytes(_place(old, milestone, folder))
+            )
+
+
 @dataclass(frozen=True, slots=True)
 class Kept:
     """A plan as it was at a milestone."""
@@ -34,10 +51,6 @@ class Kept:
     milestone: Milestone
     at: datetime
     plan: Plan
-
-    def changes_to(self, plan: Plan) -> tuple[str, ...]:
-        """Return a sentence for each thing that changed since then."""
-        return changes(self.plan, plan)
 
 
 def history_folder() -> Path:

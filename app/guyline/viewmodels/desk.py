@@ -13,6 +13,7 @@ from guyline.viewmodels.job_runner import wait_for_jobs
 from guyline.viewmodels.link_view import LinkView
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.path_following import PathFollowing
+from guyline.viewmodels.plan_history import PlanHistory
 from guyline.viewmodels.plan_session import PlanSession
 from guyline.viewmodels.power_view import PowerView
 from guyline.viewmodels.readiness import Readiness
@@ -38,6 +39,7 @@ class Desk(QObject):
         self.assessor = Assessor(self.terrain)
         self.live = LiveAssessment(self.document, self.assessor, self)
         self.session = PlanSession(self.document, settings, self)
+        self.history = PlanHistory(self.document, self.session, self)
         self.table = SiteTableModel(self.document, self.live, self)
         self.readiness = Readiness(self.document, self.selection, self.live, self)
         self.why_not = WhyNot(self.document, self.selection, self.live, self.assessor, self)

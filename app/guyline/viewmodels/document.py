@@ -39,6 +39,8 @@ class PlanDocument(QObject):
     """Holds the plan; `changed` carries it after every edit, undo and redo."""
 
     changed = Signal(Plan)
+    printed = Signal(Plan)
+    """The plan as it is on paper now."""
 
     def __init__(self, plan: Plan, parent: QObject | None = None) -> None:
         super().__init__(parent)

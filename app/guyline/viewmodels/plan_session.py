@@ -15,6 +15,7 @@ from guyline.services.job import Job
 from guyline.services.opening import OpenedPlan, opened_over
 from guyline.services.plan_exchange import seen_from
 from guyline.services.plan_files import SUFFIX
+from guyline.services.plan_history import carry_over
 from guyline.services.plan_keeping import ChangedOnDiskError, PlanKeeper
 from guyline.services.recovery import Unsaved
 from guyline.viewmodels.document import PlanDocument
@@ -44,6 +45,7 @@ class _Wish:
     path: Path
     plan: Plan
     even_if_changed: bool
+    former: Path | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +157,8 @@ class PlanSession(QObject):
         before = self._document.plan
         seen = seen_from(before, self.path, path) if is_elsewhere else before
         plan = before if seen == before else seen
-        wish = _Wish(keeper, path, plan, even_if_changed)
+        former = self.path if is_elsewhere else None
+        wish = _Wish(keeper, path, plan, even_if_changed, former)
         runner = self._saving = JobRunner(lambda job: _written(wish), self)
         runner.succeeded.connect(lambda written: self._show_saved(written, before, then))
         runner.refused.connect(lambda error: self._show_not_saved(error, path))
@@ -309,6 +312,8 @@ def _written(wish: _Wish) -> _Written:
         if wish.keeper is None:
             keeper.close()
         raise
+    if wish.former is not None:
+        carry_over(wish.former, wish.path)
     return _Written(keeper, wish.path, wish.plan)
 
 

@@ -19,6 +19,7 @@ from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.place_import import PlaceImport, sent_text
 from guyline.viewmodels.plan_merge import PlanMerge
 from guyline.viewmodels.terrain_fetch import TerrainFetch
+from guyline.widgets.history_dialog import HistoryDialog
 from guyline.widgets.import_dialog import ImportDialog
 from guyline.widgets.merge_dialog import MergeDialog
 from guyline.widgets.notices import NoticeBar
@@ -126,6 +127,13 @@ class Exchange(QObject):
                 f"Merged {merge.name}.", action=("Undo", self._desk.document.undo_stack.undo)
             )
         )
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+        return dialog
+
+    def show_changes(self) -> HistoryDialog:
+        """Show what changed since the last save, review or print."""
+        dialog = HistoryDialog(self._desk.history, self._desk.selection, self._window)
         dialog.finished.connect(dialog.deleteLater)
         dialog.open()
         return dialog

@@ -202,6 +202,8 @@ class MainWindow(QMainWindow):
             "share_copy": lambda: self.exchange.save_share_copy(),
             "merge_copy": lambda: self.exchange.merge_copy(),
             "paste_places": lambda: self.exchange.paste_places(),
+            "show_changes": lambda: self.exchange.show_changes(),
+            "mark_reviewed": self._desk.history.mark_reviewed,
             "get_terrain": lambda: self.exchange.get_terrain(),
             "print": self.print_sheets,
             "export_pdf": self.export_pdf,
@@ -245,10 +247,17 @@ class MainWindow(QMainWindow):
         session.replaced.connect(self.workspace.notices.hide)
         session.saving.connect(lambda is_saving: self._show_title())
         session.noticed.connect(tell)
+        self._desk.history.marked.connect(self._tell_marked)
+        self._desk.history.refused.connect(self.workspace.notices.tell_error)
+        self._desk.history.crashed.connect(self._tell_job_fault)
         session.recoverable.connect(self._offer_recovery)
         session.conflicted.connect(self._ask_to_replace)
         for source in (session, self._desk.live):
             source.crashed.connect(self._tell_job_fault)
+
+    def _tell_marked(self, told: str) -> None:
+        action = ("What changed", lambda: self.exchange.show_changes())
+        self.workspace.notices.tell(told, action=action)
 
     def _tell_job_fault(self, error: Exception) -> None:
         self._desk.session.journal_now()

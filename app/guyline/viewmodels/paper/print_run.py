@@ -153,6 +153,7 @@ class PrintRun(QObject):
             digests = self._made.digests
             chosen = {choice.key: digests[choice.key] for choice in self.chosen}
             self._printed.remember(self._plan_name, chosen)
+            self._document.printed.emit(self._made.assessment.plan)
             self.listed.emit()
 
     def refresh(self) -> None:
