@@ -48,7 +48,8 @@ def test_readings_go_from_dull_to_clear_at_full_hours():
     site = stories.complete_site(SiteId("HILL"), -44.0, 0.0, power=stories.solar())
     rows = reading_rows(expected_readings(plan, site, 0.0))
     assert rows[0][0].endswith(":00")
-    assert all(" to " in short and short.endswith(" A") for _, short, _ in rows)
+    assert all(" to " in volts and volts.endswith(" V") for _, volts, _, _ in rows)
+    assert all(" to " in short and short.endswith(" A") for _, _, short, _ in rows)
 
 
 def test_a_trip_names_its_day_and_sites():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from PySide6.QtWidgets import QPushButton
 
 from guyline.core.plan import SiteId
 from guyline.errors import WeatherError
@@ -15,6 +16,7 @@ from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.power_view import EMPTY, WAITING, PowerView
 from guyline.viewmodels.selection import Selection
+from guyline.widgets.board_panel import BoardLine
 from guyline.widgets.energy_bars import EnergyBars
 from guyline.widgets.power_panel import SIZE, STOP, PowerPanel
 from guyline.widgets.sizing_plot import SizingPlot
@@ -28,7 +30,7 @@ def desk(qtbot):
     document, selection = PlanDocument(three_sites()), Selection()
     assessor = Assessor(DrawnTerrain())
     live = LiveAssessment(document, assessor)
-    view = PowerView(selection, live, assessor)
+    view = PowerView(document, selection, live, assessor)
     yield document, selection, live, view
     view.cancel_sizing()
     live.shut_down()
@@ -184,3 +186,77 @@ def test_it_is_drawn_in_the_dark_too(qtbot, desk, panel):
     before = panel.grab().toImage()
     panel._bars._theme.use(DARK)
     assert panel.grab().toImage() != before
+
+
+def weaken(qtbot, document, live, stc_w=1.0, capacity_wh=20.0):
+    """Make the hill lack power."""
+    site = document.plan.site(HILL)
+    power = replace(
+        site.power,
+        panel=replace(site.power.panel, stc_w=stc_w),
+        battery=replace(site.power.battery, capacity_wh=capacity_wh),
+    )
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(document.plan.with_site(replace(site, power=power)), "Weaken")
+
+
+def test_every_cure_that_the_plan_can_do_has_a_button_that_does_it_and_can_be_undone(
+    qtbot, desk, panel
+):
+    document, selection, live, view = desk
+    weaken(qtbot, document, live)
+    selection.select_site(HILL)
+    cures = live.current.site(HILL).power.cures
+    qtbot.waitUntil(lambda: bool(shown(panel._cures, QPushButton)))
+    buttons = shown(panel._cures, QPushButton)
+    assert len(view.cures()) == len(cures) > 1
+    assert [button.text() for button in buttons] == [c.action for c in view.cures() if c.action]
+    (use,) = (b for b in buttons if "panel" in b.text() and "battery" in b.text())
+    before = document.plan
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        use.click()
+    (pair,) = (cure for cure in cures if cure.kind == "panel and battery")
+    after = document.plan.site(HILL).power
+    assert (after.panel.stc_w, after.battery.capacity_wh) == (pair.value, pair.battery_wh)
+    assert live.current.site(HILL).power.lacks_power is False
+    assert not panel._mending.isVisible()
+    document.undo_stack.undo()
+    assert document.plan == before
+
+
+def test_a_cure_that_people_must_do_has_no_button(qtbot, desk, panel):
+    document, selection, live, view = desk
+    weaken(qtbot, document, live, 4.0, 40.0)
+    selection.select_site(HILL)
+    load = [row for row in view.cures() if row.words.startswith("Load")]
+    assert all(row.action == "" for row in load)
+    places = [n for n, c in enumerate(live.current.site(HILL).power.cures) if c.kind == "load"]
+    before = document.plan
+    for place in places:
+        view.do_cure(place)
+    assert document.plan == before
+
+
+def test_the_sites_that_lack_power_stand_first_while_none_is_chosen(qtbot, desk, panel):
+    document, selection, live, view = desk
+    weaken(qtbot, document, live)
+    assert view.power is None
+    qtbot.waitUntil(lambda: bool(shown(panel._lacking, BoardLine)))
+    (line,) = shown(panel._lacking, BoardLine)
+    assert "HILL" in line.accessibleName()
+    assert panel._rows.indexOf(panel._network) < panel._rows.indexOf(panel._energy)
+    line.choose()
+    assert selection.site_id == HILL
+    assert panel._rows.indexOf(panel._network) > panel._rows.indexOf(panel._energy)
+
+
+def test_the_answers_stand_in_figures(qtbot, desk, panel):
+    document, selection, live, view = desk
+    weaken(qtbot, document, live)
+    selection.select_site(HILL)
+    facts = dict(view.facts())
+    assert facts["Shortfall"].endswith("Wh/day")
+    assert " h" in facts["First likely outage"]
+    assert facts["No outage in 14 days"].endswith("%")
+    assert "Battery alone lasts" in facts
+    assert "Shortfall" in panel._facts.text()

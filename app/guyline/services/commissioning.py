@@ -11,7 +11,13 @@ import numpy as np
 
 from guyline.core.plan import Plan, Site
 from guyline.core.power.climate import HOURS
-from guyline.core.power.panel import STC_W_M2, charger_w, delivery_efficiency
+from guyline.core.power.panel import (
+    STC_CELL_C,
+    STC_W_M2,
+    charger_w,
+    delivery_efficiency,
+    open_circuit_v,
+)
 from guyline.core.power.wiring import SHORT_OVER_WORKING_A, wiring_of
 from guyline.core.units import Numbers
 from guyline.services.site_supply import mission_months, place_of, sun_of, temperature_of
@@ -29,6 +35,8 @@ class HourExpectation:
     ----------
     clock
         Local time of the plan.
+    open_v : tuple of float
+        Voltage of the panel alone without load, dull and clear. [V]
     short_circuit_a : tuple of float
         Current of the panel alone through the meter, dull and clear. [A]
     charging_a : tuple of float
@@ -36,16 +44,22 @@ class HourExpectation:
     """
 
     clock: datetime
+    open_v: tuple[float, float]
     short_circuit_a: tuple[float, float]
     charging_a: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expectation:
-    """Readings of one day; `panel_open_v` is that of a cold panel without load."""
+    """Readings of one day.
+
+    `panel_open_v` is that of a cold panel without load, `charging_v` the least that the battery
+    shows while it is being charged.
+    """
 
     hours: tuple[HourExpectation, ...]
     panel_open_v: float | None
+    charging_v: float
 
 
 def expected_readings(
@@ -72,6 +86,7 @@ def expected_readings(
     if wiring is None or not wiring.runs:
         return None
     sun, air = sun_of(place, panel), temperature_of(place)
+    air_c = STC_CELL_C if air is None else float(air.month_c[day.month - 1])
     ambient = np.full(12, 25.0) if air is None else np.maximum(air.month_c, 0.1)
     delivered = charger_w(sun, panel.stc_w, delivery_efficiency(panel.controller), ambient)
     clear = float(sun.clear_clearness[day.month - 1])
@@ -90,11 +105,15 @@ def expected_readings(
         rows.append(
             HourExpectation(
                 clock=clock,
+                open_v=(
+                    open_circuit_v(wiring.runs[0].voltage_v, at[0], air_c),
+                    open_circuit_v(wiring.runs[0].voltage_v, at[1], air_c),
+                ),
                 short_circuit_a=(full_sun_a * at[0] / STC_W_M2, full_sun_a * at[1] / STC_W_M2),
                 charging_a=(at[2] / battery_v, at[3] / battery_v),
             )
         )
-    return Expectation(hours=tuple(rows), panel_open_v=wiring.panel_open_v)
+    return Expectation(hours=tuple(rows), panel_open_v=wiring.panel_open_v, charging_v=battery_v)
 
 
 def _of_kind(month_table: Numbers, clearness: Numbers, kind: float) -> Numbers:

@@ -56,7 +56,7 @@ def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
         *_first_steps(assessment.plan),
         _next_actions(assessment),
         _blockers(assessment),
-        _lacking_power(assessment),
+        lacking_power(assessment),
         _needs(assessment),
         _weak_spots(assessment),
         _traffic(assessment),
@@ -136,7 +136,8 @@ def _blocker_row(plan: Plan, site: SiteAssessment) -> BoardRow:
     )
 
 
-def _lacking_power(assessment: PlanAssessment) -> BoardSection:
+def lacking_power(assessment: PlanAssessment) -> BoardSection:
+    """Sites that lack power or may, each with what is missing and its best cure."""
     return BoardSection(
         title="Sites that lack power",
         rows=tuple(_power_row(assessment.plan, site) for site in assessment.sites_lacking_power),

@@ -44,7 +44,7 @@ class Desk(QObject):
         self.readiness = Readiness(self.document, self.selection, self.live, self)
         self.why_not = WhyNot(self.document, self.selection, self.live, self.assessor, self)
         self.link = LinkView(self.selection, self.live, self)
-        self.power = PowerView(self.selection, self.live, self.assessor, self)
+        self.power = PowerView(self.document, self.selection, self.live, self.assessor, self)
         self.following = PathFollowing(self.document, self.selection, self.live, self)
         self.session.opened.connect(self._use)
         self.session.replaced.connect(self.following.start_afresh)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from guyline.core.plan import Plan, PowerSource, Site
+from guyline.core.plan import Plan, PowerSource, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
+from guyline.core.power.cure_changes import apply_cure
 from guyline.core.power.handling import handling_of
 from guyline.core.power.rounds import visit_rounds
 from guyline.core.power.sizing import SizingChart
@@ -15,20 +17,26 @@ from guyline.core.power.timeline import sites_up
 from guyline.core.power.wiring import wiring_of
 from guyline.errors import GuylineError
 from guyline.services.assessment import Assessor
-from guyline.services.commissioning import expected_readings
+from guyline.services.commissioning import Expectation, expected_readings
 from guyline.services.fetched_climate import Service, fetch_climate
 from guyline.services.job import Job
 from guyline.services.panel_horizon import SunArc, sun_arc
 from guyline.services.wording.power_details import (
+    charging_line,
     handling_lines,
     reading_rows,
     round_lines,
     timeline_line,
     wiring_lines,
 )
+from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.power_facts import Fact, power_facts
 from guyline.viewmodels.selection import Selection
+
+if TYPE_CHECKING:
+    from guyline.viewmodels.board import BoardSection
 
 EMPTY = "Choose a site: here stands where its energy comes from and where it goes."
 WAITING = "The power of the site appears when the plan has been assessed."
@@ -47,6 +55,14 @@ class EnergyBar:
     share: float
     source: str
     is_gain: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CureRow:
+    """A cure in words; `action` is what its button says, "" where the plan cannot do it."""
+
+    words: str
+    action: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,12 +99,14 @@ class PowerView(QObject):
 
     def __init__(
         self,
+        document: PlanDocument,
         selection: Selection,
         live: LiveAssessment,
         assessor: Assessor,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
+        self._document = document
         self._selection, self._live, self._assessor = selection, live, assessor
         self._runner: JobRunner | None = None
         self._fetcher: JobRunner | None = None
@@ -169,15 +187,53 @@ class PowerView(QObject):
             found.insert(0, gain)
         return tuple(found)
 
-    def cures(self) -> tuple[str, ...]:
-        """What would end the lack, least effort first; each was simulated again."""
-        power = self.power
-        if power is None:
+    def facts(self) -> tuple[Fact, ...]:
+        """Shortfall, first outage, chances and reserves, a label and a figure each."""
+        site, plan, power = self.site, self.plan, self.power
+        if site is None or plan is None or power is None:
             return ()
-        from guyline.services.documents.cure_words import cure_words  # pages load slowly
+        return power_facts(plan, site, power)
 
-        words = (cure_words(cure) for cure in power.cures)
-        return tuple(f"{line[:1].upper()}{line[1:]}." for line in words)
+    def cures(self) -> tuple[CureRow, ...]:
+        """What would end the lack, best first; each was simulated again."""
+        from guyline.services.documents.cure_words import cure_action, cure_words
+
+        site, power = self.site, self.power
+        if site is None or power is None:
+            return ()
+        lines = [(cure, cure_words(cure)) for cure in power.cures]
+        return tuple(
+            CureRow(words=f"{line[:1].upper()}{line[1:]}.", action=cure_action(site, cure))
+            for cure, line in lines
+        )
+
+    def cure_ranking(self) -> str:
+        """By what the cures are ranked."""
+        from guyline.services.documents.cure_words import ranking_words
+
+        return "" if self.power is None else ranking_words(self.power.cures)
+
+    def do_cure(self, place: int) -> None:
+        """Do a cure in the plan, as one undoable step; nothing where people must do it."""
+        from guyline.services.documents.cure_words import cure_action
+
+        known, power, plan = self.site, self.power, self._document.plan
+        if known is None or power is None or not plan.has_site(known.site_id):
+            return
+        site, cure = plan.site(known.site_id), power.cures[place]
+        after = apply_cure(site, cure)
+        if after is not None:
+            text = f"{site.site_id}: {cure_action(site, cure)}"
+            self._document.edit(plan.with_site(after), text)
+
+    def choose(self, site_id: SiteId) -> None:
+        self._selection.select_site(site_id)
+
+    def lacking(self) -> BoardSection | None:
+        """All sites of the plan that lack power or may, with the best cure of each."""
+        from guyline.viewmodels.board import lacking_power
+
+        return None if self._live.current is None else lacking_power(self._live.current)
 
     def skyline(self) -> Skyline | None:
         """The sun's way in the worst month over the panel's horizon; None without a panel."""
@@ -211,14 +267,22 @@ class PowerView(QObject):
         handling = handling_of(site.power.battery, coldest)
         return () if handling is None else handling_lines(handling)
 
-    def readings(self) -> tuple[tuple[str, str, str], ...]:
-        """Clock, short-circuit and charging current on the first day, dull to clear."""
+    def readings(self) -> tuple[tuple[str, str, str, str], ...]:
+        """Clock, open voltage, short-circuit and charging current on the first day."""
+        expected = self._expected()
+        return () if expected is None else reading_rows(expected)
+
+    def readings_note(self) -> str:
+        """What the battery shows meanwhile."""
+        expected = self._expected()
+        return "" if expected is None else charging_line(expected)
+
+    def _expected(self) -> Expectation | None:
         site, plan = self.site, self.plan
         if site is None or plan is None:
-            return ()
+            return None
         ground = self._assessor.ground_amsl_m(site.position)
-        expected = expected_readings(plan, site, ground, self._assessor.panel_horizon(site))
-        return () if expected is None else reading_rows(expected)
+        return expected_readings(plan, site, ground, self._assessor.panel_horizon(site))
 
     def climate(self) -> str:
         """Where the sun of this place is known from, and how well."""

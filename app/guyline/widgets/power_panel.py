@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
@@ -10,12 +12,14 @@ from guyline.services.fetched_climate import Service
 from guyline.viewmodels.power_view import PowerView
 from guyline.widgets.energy_bars import EnergyBars
 from guyline.widgets.panel import tight
+from guyline.widgets.power_cures import CureList, LackingList
 from guyline.widgets.sizing_plot import SizingPlot, sizing_sentence
 from guyline.widgets.sun_arc_plot import SunArcPlot
 from guyline.widgets.theme import GRID_PX, CurrentTheme, font
 
 SIZE = "Which panel with which battery?"
 STOP = "Stop"
+_TOP = 2  # after title and note
 
 
 class PowerPanel(QScrollArea):
@@ -27,7 +31,10 @@ class PowerPanel(QScrollArea):
         super().__init__(parent)
         self._view = view
         self._shown: object = None
-        self._title, self._note = QLabel(), _text()
+        self._title, self._note, self._facts = QLabel(), _text(), _text()
+        self._cures, self._lacking = CureList(), LackingList(theme)
+        self._cures.chosen.connect(view.do_cure)
+        self._lacking.chosen.connect(view.choose)
         self._title.setFont(font(13.0, bold=True))
         self._bars, self._arc, self._plot = EnergyBars(theme), SunArcPlot(theme), SizingPlot(theme)
         self._arc_words, self._plot_words = _text(), _text()
@@ -40,16 +47,17 @@ class PowerPanel(QScrollArea):
             self._fetch_buttons.append(button)
         self._climate = _Section("Climate", self._climate_words, *self._fetch_buttons)
         self._network_words = _text()
-        self._network = _Section("The whole plan", self._network_words)
+        self._network = _Section("Sites that lack power", self._lacking, self._network_words)
+        self._mending = _Section("What would mend it", self._cures)
         self._energy = _Section("Energy of a day", self._bars)
         self._sun = _Section("The sun over the horizon", self._arc, self._arc_words)
         self._sizes = _Section("Panel against battery", self._button, self._plot, self._plot_words)
-        self._texts = {
-            name: _text() for name in ("What would mend it", "Cables and fuses", "Battery")
-        }
-        self._readings = _text()
+        self._texts = {name: _text() for name in ("Cables and fuses", "Battery")}
+        self._readings, self._readings_words = _text(), _text()
         self._sections = [_Section(name, label) for name, label in self._texts.items()]
-        self._meter = _Section("What the meter should show on the first day", self._readings)
+        self._meter = _Section(
+            "What the meter should show on the first day", self._readings, self._readings_words
+        )
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("Power of the chosen site")
@@ -65,13 +73,12 @@ class PowerPanel(QScrollArea):
     def refresh(self) -> None:
         """Read the view model again, where anybody looks and something is new."""
         view, site = self._view, self._view.site
-        network = view.network() if self.isVisible() else ()
+        network = (view.lacking(), view.network()) if self.isVisible() else ()
         now = (view.power, None if site is None else site.power, view.hint, network)
         if not self.isVisible() or now == self._shown:
             return
         self._shown = now
-        self._network.setVisible(bool(network))
-        self._network_words.setText("\n".join(network))
+        self._refresh_network()
         self._title.setText("" if site is None else f"{site.site_id}: {site.power.source}")
         self._note.setText(view.hint or view.note)
         bars = view.bars()
@@ -82,13 +89,27 @@ class PowerPanel(QScrollArea):
         if skyline is not None:
             self._arc.show_skyline(skyline)
             self._arc_words.setText(skyline.sentence)
-        lines = (view.cures(), view.wiring(), view.handling())
+        self._facts.setText(_table(view.facts()))
+        cures = view.cures()
+        self._mending.setVisible(bool(cures))
+        self._cures.show_cures(cures, view.cure_ranking())
+        lines = (view.wiring(), view.handling())
         for section, label, found in zip(self._sections, self._texts.values(), lines, strict=True):
             section.setVisible(bool(found))
             label.setText("\n".join(found))
         self._refresh_readings()
         self._refresh_sizing()
         self._refresh_climate()
+
+    def _refresh_network(self) -> None:
+        """The whole plan stands first while no site is chosen, and last when one is."""
+        lacking, words = self._view.lacking(), self._view.network()
+        self._network.setVisible(lacking is not None)
+        self._lacking.show_section(lacking)
+        self._network_words.setText("\n".join(words))
+        self._rows.removeWidget(self._network)
+        last = self._rows.count() - 1  # before the stretch
+        self._rows.insertWidget(last if self._view.power is not None else _TOP, self._network)
 
     def _refresh_climate(self) -> None:
         words = self._view.climate()
@@ -106,12 +127,9 @@ class PowerPanel(QScrollArea):
     def _refresh_readings(self) -> None:
         rows = self._view.readings()
         self._meter.setVisible(bool(rows))
-        cells = "".join(
-            f"<tr><td>{clock}&nbsp;&nbsp;</td><td>{short}&nbsp;&nbsp;</td><td>{charging}</td></tr>"
-            for clock, short, charging in rows
-        )
-        head = "<tr><td>clock</td><td>panel alone&nbsp;&nbsp;</td><td>into the battery</td></tr>"
-        self._readings.setText(f"<table>{head}{cells}</table>")
+        head = ("clock", "panel open", "panel shorted", "into the battery")
+        self._readings.setText(_table((head, *rows)) if rows else "")
+        self._readings_words.setText(self._view.readings_note())
 
     def _refresh_sizing(self) -> None:
         view, chart = self._view, self._view.sizing
@@ -131,13 +149,12 @@ class PowerPanel(QScrollArea):
     def _lay_out(self) -> None:
         sheet = QWidget()
         sheet.setObjectName("sheet")
-        rows = QVBoxLayout(sheet)
+        rows = self._rows = QVBoxLayout(sheet)
         rows.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         rows.setSpacing(GRID_PX)
-        cures, *others = self._sections
-        site = (self._energy, cures, self._sun, self._climate, self._sizes, self._meter, *others)
-        order = (*site, self._network)
-        for widget in (self._title, self._note, *order):
+        site = (self._mending, self._energy, self._sun, self._climate, self._sizes, self._meter)
+        order = (*site, *self._sections, self._network)
+        for widget in (self._title, self._note, self._facts, *order):
             rows.addWidget(widget)
         rows.addStretch(1)
         self.setWidget(sheet)
@@ -152,6 +169,14 @@ class _Section(QWidget):
         tight(layout, GRID_PX // 2)
         for widget in (label, *content):
             layout.addWidget(widget)
+
+
+def _table(rows: tuple[tuple[str, ...], ...]) -> str:
+    """Rows of words as a table of rich text."""
+    lines = (
+        "".join(f"<td>{escape(cell)}&nbsp;&nbsp;</td>" for cell in row if cell) for row in rows
+    )
+    return f"<table>{''.join(f'<tr>{line}</tr>' for line in lines)}</table>" if rows else ""
 
 
 def _text() -> QLabel:

@@ -16,6 +16,7 @@ from guyline.core.power.panel import (
     cell_c,
     chain_efficiency,
     monthly_yield_wh_per_day,
+    open_circuit_v,
     panel_w,
     snow_factor,
 )
@@ -92,3 +93,16 @@ def test_yield_grows_with_the_panel():
     assert np.allclose(
         monthly_yield_wh_per_day(sun, DailyClearness.about(np.full(12, 0.4)), 30.0, 0.8), 3.0 * one
     )
+
+
+def test_a_panel_in_the_sun_shows_its_open_voltage_and_in_the_dull_less():
+    # Rederived: at 1000 W/m² and cells of 25 °C the label holds, 1.22 x 18 V.
+    cool = 25.0 - 1000.0 / (25.0 + 6.84)
+    assert open_circuit_v(18.0, 1000.0, cool) == pytest.approx(1.22 * 18.0)
+    # Law: less light, less voltage; warmer cells, less voltage; no light, none.
+    dull = [open_circuit_v(18.0, g, 10.0) for g in (0.0, 20.0, 100.0, 500.0)]
+    assert dull == sorted(dull)
+    assert dull[0] == 0.0
+    assert open_circuit_v(18.0, 500.0, 30.0) < open_circuit_v(18.0, 500.0, 10.0)
+    # Common practice, no source: a tenth of full sun still gives 85 to 90 % of the voltage.
+    assert 0.85 < open_circuit_v(18.0, 100.0, 25.0) / (1.22 * 18.0) < 0.90

@@ -27,6 +27,9 @@ CONTROLLER_EFFICIENCY = {
     Controller.PWM: 0.75,  # battery over panel voltage, published losses of 15 to 35 %
     Controller.DIRECT_USB: 0.80 * 0.85,  # regulator, and drop-outs under cloud: from memory
 }
+OPEN_OVER_WORKING_V = 1.22  # 22 V of panels of 18 V: data sheets, from memory
+OPEN_PER_K = -0.003  # open-circuit voltage of crystalline silicon: data sheets, from memory
+OPEN_PER_LOG_LIGHT = 0.05  # thermal voltage of the diode over that of a cell, 0.031 / 0.61
 SNOW_TILT_DEG = (0.0, 30.0, 45.0, 60.0)
 SNOW_FACTOR = (0.30, 0.70, 0.85, 0.95)  # months with a mean below 0 °C: from memory
 
@@ -97,6 +100,33 @@ def panel_w(
     heat = 1.0 + POWER_PER_K * (cell_c(poa_w_m2, ambient_c) - STC_CELL_C)
     power: Numbers = stc_w * poa_w_m2 / STC_W_M2 * heat
     return power
+
+
+def open_circuit_v(working_v: float, poa_w_m2: float, ambient_c: float = STC_CELL_C) -> float:
+    r"""Voltage of a panel without load, in V.
+
+    .. math:: V_{oc} = 1.22 V_{mp} (1 + 0.05 \ln(G / 1000)) (1 + \beta (T_c - 25))
+
+    Parameters
+    ----------
+    working_v : float
+        Voltage at the maximum power point under standard conditions. [V]
+
+    Notes
+    -----
+    The logarithm is the diode's: n k T / q of 1.2 x 25.7 mV against some 0.61 V a cell. Below
+    20 W/m² real panels show less.
+
+    References
+    ----------
+    .. [1] De Soto, Klein & Beckman 2006, Solar Energy 80:78-88 (form of the equation).
+    """
+    if poa_w_m2 <= 0.0:
+        return 0.0
+    cell = float(cell_c(np.asarray(poa_w_m2), ambient_c))
+    light = 1.0 + OPEN_PER_LOG_LIGHT * float(np.log(poa_w_m2 / STC_W_M2))
+    heat = 1.0 + OPEN_PER_K * (cell - STC_CELL_C)
+    return max(0.0, working_v * OPEN_OVER_WORKING_V * light * heat)
 
 
 def snow_factor(tilt_deg: float, mean_c: float) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from guyline.core.plan import Battery, Controller, PowerSystem
 from guyline.core.power.battery import USB_V
 from guyline.core.power.load import HOURS_PER_DAY
+from guyline.core.power.panel import OPEN_OVER_WORKING_V, OPEN_PER_K
 
 # Copper class 5 at 20 °C, IEC 60228, from memory: section in mm² to resistance in ohm/km.
 RESISTANCE_OHM_PER_KM = {
@@ -43,8 +44,6 @@ PANEL_DROP, BATTERY_DROP, LOAD_DROP = 0.05, 0.03, 0.03
 # Panels for 12 V batteries: maximum power at about 18 V, short circuit 8 % above that current.
 PANEL_OVER_BATTERY_V = 1.5
 SHORT_OVER_WORKING_A = 1.08
-OPEN_OVER_WORKING_V = 1.22
-OPEN_PER_K = -0.003
 LARGEST_PULSE = 3.0  # current of the moment over the mean: our choice where nothing is measured
 
 

@@ -44,12 +44,22 @@ def handling_lines(handling: Handling) -> tuple[str, ...]:
     return (*lines, *handling.cautions)
 
 
-def reading_rows(expectation: Expectation) -> tuple[tuple[str, str, str], ...]:
-    """Clock, short-circuit current and charging current, each from dull to clear sky."""
+def reading_rows(expectation: Expectation) -> tuple[tuple[str, str, str, str], ...]:
+    """Clock, open voltage, short-circuit and charging current, each from dull to clear sky."""
     return tuple(
-        (f"{row.clock:%H:%M}", _range(row.short_circuit_a), _range(row.charging_a))
+        (
+            f"{row.clock:%H:%M}",
+            "{:.0f} to {:.0f} V".format(*sorted(row.open_v)),
+            _range(row.short_circuit_a),
+            _range(row.charging_a),
+        )
         for row in expectation.hours
     )
+
+
+def charging_line(expectation: Expectation) -> str:
+    """What the battery itself shows while the panel charges it."""
+    return f"While it is being charged the battery shows {expectation.charging_v:.1f} V or more."
 
 
 def _range(amps: tuple[float, float]) -> str:
