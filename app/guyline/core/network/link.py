@@ -13,6 +13,7 @@ from guyline.core.network.path_clutter import bare_ends_m, clutter_on_path_m
 from guyline.core.network.terminal_terms import (
     TerminalTerm,
     clutter_height_m,
+    no_terms_because,
     noise_figure_db,
     terminal_terms,
 )
@@ -98,7 +99,11 @@ def missing_for_budget(plan: Plan, site: Site) -> tuple[str, ...]:
     directional = site.antenna.pattern in (Pattern.SECTOR, Pattern.YAGI, Pattern.PATCH)
     if directional and len(plan.links_of(site.site_id)) > 1:
         needed["antenna azimuth"] = site.antenna.azimuth_deg
-    return tuple(name for name, value in needed.items() if value is None)
+    missing = [name for name, value in needed.items() if value is None]
+    if site.antenna_agl_m is not None:
+        beyond = no_terms_because(plan, site, plan.radio_profile.frequency_hz)
+        missing += [f"loss of the surroundings ({beyond})"] if beyond else []
+    return tuple(missing)
 
 
 def feeder_loss_of(site: Site, frequency_hz: float) -> float | None:

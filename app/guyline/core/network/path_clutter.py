@@ -103,7 +103,7 @@ def bare_ends_m(
 
 
 def _bare_end_m(plan: Plan, site: Site, distance_m: Numbers, clutter_m: Numbers) -> float:
-    if not counts_surroundings(plan, site, plan.radio_profile.frequency_hz):
+    if not counts_surroundings(plan, site):
         return BARE_END_M
     least = max(BARE_END_M, site.trees_m)
     gaps = np.flatnonzero((clutter_m == 0.0) & (distance_m >= least))

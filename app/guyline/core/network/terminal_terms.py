@@ -10,6 +10,7 @@ from guyline.core.radio.clutter import CLUTTER_HEIGHT_M, ClutterKind, terminal_c
 from guyline.core.radio.noise import NoiseEnvironment, planning_noise_figure_db
 from guyline.core.radio.spread import Spread, building_spread, clutter_spread, woodland_spread
 from guyline.core.radio.vegetation import Foliage, woodland_loss_db
+from guyline.errors import InputError
 
 CLUTTER = {
     Surroundings.WATER: ClutterKind.WATER,
@@ -58,6 +59,18 @@ def terminal_terms(
     return tuple(terms)
 
 
+def no_terms_because(plan: Plan, site: Site, frequency_hz: float) -> str:
+    """Why the losses of a site's surroundings cannot be given at a frequency, "" if they can.
+
+    Each Recommendation holds over a range of frequencies; beyond it the loss is unknown.
+    """
+    try:
+        terminal_terms(plan, site, frequency_hz, 0.0)
+    except InputError as error:
+        return f"{str(error).rstrip('.')}: {error.advice}".rstrip(".")
+    return ""
+
+
 def _trees(plan: Plan, site: Site, frequency_hz: float) -> TerminalTerm:
     foliage = Foliage.BARE if plan.trees_in_leaf is Fact.NO else Foliage.IN_LEAF
     loss = float(woodland_loss_db(site.trees_m, frequency_hz, foliage))
@@ -85,12 +98,14 @@ def _clutter(plan: Plan, site: Site, frequency_hz: float) -> TerminalTerm | None
     )
 
 
-def counts_surroundings(plan: Plan, site: Site, frequency_hz: float) -> bool:
+def counts_surroundings(plan: Plan, site: Site) -> bool:
     """Whether a term of this end counts the trees or houses among which the antenna stands."""
     if site.trees_m > 0.0:
         return True
-    is_bare = CLUTTER.get(site.surroundings) in (None, ClutterKind.OPEN, ClutterKind.WATER)
-    return not is_bare and _clutter(plan, site, frequency_hz) is not None
+    kind = CLUTTER.get(site.surroundings)
+    if kind in (None, ClutterKind.OPEN, ClutterKind.WATER) or not site.antenna_agl_m:
+        return False
+    return site.antenna_agl_m < CLUTTER_HEIGHT_M[kind] and not _terrain_has(plan, kind)
 
 
 def _terrain_has(plan: Plan, kind: ClutterKind) -> bool:
