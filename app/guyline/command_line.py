@@ -28,7 +28,12 @@ from guyline.services.answers import (
 )
 from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_cluster import cluster_coverage, connect
-from guyline.services.coverage_files import write_contours, write_geotiff
+from guyline.services.coverage_files import (
+    ENDINGS,
+    PAGE_ENDINGS,
+    refuse_unknown_ending,
+    write_for_gis,
+)
 from guyline.services.coverage_places import PlaceServed
 from guyline.services.documents.cure_words import cure_words
 from guyline.services.geodesy import inverse
@@ -357,7 +362,8 @@ def print_sheets(
 def _coverage(parsed: argparse.Namespace) -> int:
     if parsed.scheduler is not None:
         return _coverage_on_cluster(parsed)
-    writer = _coverage_writer(parsed.out)
+    if parsed.out is not None:
+        refuse_unknown_ending(parsed.out, ENDINGS)
     opened = open_plan(parsed.plan)
     report = plan_coverage(
         opened.plan,
@@ -366,8 +372,8 @@ def _coverage(parsed: argparse.Namespace) -> int:
         radius_m=1000.0 * parsed.radius,
         cell_m=parsed.cell,
     )
-    if writer is not None:
-        writer(opened, report, parsed.out)
+    if parsed.out is not None:
+        _write_coverage(opened, report, parsed.out)
     if parsed.json:
         _print_json(coverage_answer(report, parsed.out))
     else:
@@ -405,34 +411,21 @@ def _coverage_on_cluster(parsed: argparse.Namespace) -> int:
     return 0
 
 
-Write = Callable[[OpenedPlan, CoverageReport, Path], None]
-
-
-def _coverage_writer(out: Path | None) -> Write | None:
-    if out is None:
-        return None
-    writers: dict[str, Write] = {
-        ".tif": lambda opened, report, path: write_geotiff(report.coverage, path),
-        ".geojson": lambda opened, report, path: write_contours(report.coverage, path),
-        ".png": _write_coverage_page,
-        ".pdf": _write_coverage_page,
-    }
-    writers |= {".tiff": writers[".tif"], ".json": writers[".geojson"]}
-    if out.suffix.lower() not in writers:
-        raise InputError(
-            f"{out.name} has an ending that is not known.",
-            advice="Give a name that ends in .tif for a raster, in .geojson for areas, in .pdf"
-            " for a page to print or in .png for a picture of it.",
-        )
-    return writers[out.suffix.lower()]
-
-
-def _write_coverage_page(opened: OpenedPlan, report: CoverageReport, out: Path) -> None:
+def _write_coverage(opened: OpenedPlan, report: CoverageReport, out: Path) -> None:
+    """Write what the ending says; only a page needs Qt, and no display."""
+    if out.suffix.lower() not in PAGE_ENDINGS:
+        write_for_gis(report.coverage, out)
+        return
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from guyline.viewmodels.paper.coverage_page_files import write_coverage_page
 
     write_coverage_page(
-        opened.plan, report, out, sources=opened.terrain.sources, plan_name=opened.path.name
+        opened.plan,
+        report,
+        out,
+        sources=opened.terrain.sources,
+        shapes=opened.assessor.layers.shapes(opened.plan.map_layers),
+        plan_name=opened.path.name,
     )
 
 

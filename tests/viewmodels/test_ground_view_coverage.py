@@ -39,6 +39,7 @@ from guyline.viewmodels.ground_view_coverage import (
     coverage_grid_of,
     reach_index,
 )
+from guyline.viewmodels.ground_view_layers import CoverageLayer, layer_picture
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
 
@@ -154,12 +155,12 @@ def test_the_picture_is_the_cores_coverage(story: Story) -> None:
         x, y = frame.to_xy(known.position.lat_deg, known.position.lon_deg)
         parts.append(site_coverage(PLAN, known, picture.grid, (float(x), float(y)), RADIUS_M))
     core = combine_coverage(picture.grid, parts, PLAN.radio_profile.required_margin_db)
-    shown = picture.index[::-1]
+    shown = layer_picture(PLAN, picture.coverage, CoverageLayer.SERVICE).index[::-1]
     assert ((shown >= Reach.ONE.value) == core.served).all()
     assert ((shown == Reach.SEVERAL.value) == (core.servers > 1)).all()
     assert ((shown == Reach.OUT.value) == (core.margin_db < 0)).all()
-    assert picture.area_served_km2 == core.area_served_km2
-    assert picture.servers == (HILL, KNOLL)
+    assert picture.coverage.area_served_km2 == core.area_served_km2
+    assert picture.coverage.site_ids == (HILL, KNOLL)
 
 
 def test_places_are_served_or_unknown(story: Story) -> None:
@@ -167,6 +168,22 @@ def test_places_are_served_or_unknown(story: Story) -> None:
     picture = story.fine_picture()
     assert [p.is_served for p in picture.places] == [True, None]
     assert "1 of 2 places" in picture.summary
+    (unknown,) = (p.place.name for p in picture.places if p.is_served is None)
+    assert f"Not served: {unknown} (unknown)" in picture.summary
+
+
+def test_a_point_is_told_both_ways_with_level_probability_and_servers(story: Story) -> None:
+    story.coverage.show(CoverageKind.NETWORK)
+    picture = story.fine_picture()
+    served = picture.places[0]
+    frame = LocalFrame(picture.grid.lat0_deg, picture.grid.lon0_deg)
+    x, y = frame.to_xy(served.place.lat_deg, served.place.lon_deg)
+    words = picture.words_at(float(x), float(y))
+    assert served.out_db is not None
+    assert words.startswith(f"{served.best}: out {served.out_db:.0f} dB, back ")
+    assert words.endswith(("1 server", "2 servers"))
+    assert " dBm, " in words
+    assert picture.words_at(1e7, 0.0) == ""
 
 
 def test_a_coarse_picture_comes_before_the_fine_one(story: Story) -> None:
@@ -182,9 +199,9 @@ def test_a_coarse_picture_comes_before_the_fine_one(story: Story) -> None:
 def test_the_selected_site_alone_can_be_asked_for(story: Story) -> None:
     story.selection.select_site(KNOLL)
     story.coverage.show(CoverageKind.SITE)
-    assert story.fine_picture().servers == (KNOLL,)
+    assert story.fine_picture().coverage.site_ids == (KNOLL,)
     story.selection.select_site(HILL)
-    assert story.fine_picture().servers == (HILL,)
+    assert story.fine_picture().coverage.site_ids == (HILL,)
 
 
 def test_coverage_follows_an_antenna_and_sweeps_only_its_site(
@@ -202,7 +219,7 @@ def test_coverage_follows_an_antenna_and_sweeps_only_its_site(
     higher = replace(PLAN.site(KNOLL), antenna_agl_m=40.0)
     story.document.edit(PLAN.with_site(higher), "Raise KNOLL")
     after = story.fine_picture()
-    assert after.area_served_km2 > before.area_served_km2
+    assert after.coverage.area_served_km2 > before.coverage.area_served_km2
     assert set(swept) == {KNOLL}
 
 
@@ -210,7 +227,7 @@ def test_a_site_of_unknown_power_is_named_and_not_counted(story: Story) -> None:
     story.document.edit(PLAN.with_site(relay(KNOLL, 5.03, power_dbm=None)), "Forget power")
     story.coverage.show(CoverageKind.NETWORK)
     picture = story.fine_picture()
-    assert picture.servers == (HILL,)
+    assert picture.coverage.site_ids == (HILL,)
     assert "KNOLL (transmit power unknown)" in picture.summary
 
 

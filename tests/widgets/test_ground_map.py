@@ -15,13 +15,14 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from guyline.core.network.effect import NetworkAssessment
-from guyline.core.plan import Link, Plan, Position, Site, SiteFunction, SiteId
+from guyline.core.plan import LayerKind, Link, Plan, Position, Site, SiteFunction, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
 from guyline.services.geodesy import LocalFrame
 from guyline.services.job import Job
+from guyline.services.map_layers import MapLayers
 from guyline.services.raster import Bounds
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view_grid import GridKind
@@ -88,6 +89,8 @@ class Slope:
 
 class NothingToSay:
     """Assesses a plan to nothing at once."""
+
+    layers = MapLayers()
 
     def assess(self, plan: Plan, job: Job | None = None) -> PlanAssessment:
         return PlanAssessment(plan=plan, sites=(), links=(), network=NetworkAssessment())
@@ -343,14 +346,16 @@ FLOOD = """{"type": "FeatureCollection", "features": [{"type": "Feature",
  [[[5.02, 50.0], [5.05, 50.0], [5.05, 50.01], [5.02, 50.01], [5.02, 50.0]]]}}]}"""
 
 
-def test_areas_of_a_file_lie_over_the_ground_until_they_are_taken_away(
+def test_areas_of_a_file_are_kept_with_the_plan_until_they_are_taken_away(
     desk: Desk, qtbot: QtBot, tmp_path: Path
 ) -> None:
     path = tmp_path / "flood.geojson"
     path.write_text(FLOOD)
     bare = desk.map.canvas.grab().toImage()
-    desk.map.show_shapes(path)
-    qtbot.waitUntil(desk.map.layers_button.drop_action.isEnabled)
+    with qtbot.waitSignal(desk.map.shapes.changed, check_params_cb=bool):
+        desk.map.shapes.add(path, LayerKind.FLOOD)
+    (layer,) = desk.document.plan.map_layers
+    assert (Path(layer.path), layer.kind) == (path, LayerKind.FLOOD)
     covered = desk.map.canvas.grab().toImage()
     corner = desk.at(*desk.map.model.point(50.009, 5.022)).toPoint()
 
@@ -360,14 +365,20 @@ def test_areas_of_a_file_lie_over_the_ground_until_they_are_taken_away(
     near = range(-6, 7)
     assert any(differs(corner.x() + i, corner.y() + j) for i in near for j in near)
     desk.map.layers_button.drop_action.trigger()
+    assert desk.document.plan.map_layers == ()
     assert desk.map.canvas.grab().toImage() == bare
+    with qtbot.waitSignal(desk.map.shapes.changed, check_params_cb=bool):
+        desk.document.undo_stack.undo()
 
 
-def test_a_broken_file_of_areas_is_told_in_words(desk: Desk, qtbot: QtBot, tmp_path: Path) -> None:
+def test_a_broken_file_of_areas_is_told_in_words_and_not_kept(
+    desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
     path = tmp_path / "flood.geojson"
     path.write_text("{")
-    desk.map.show_shapes(path)
+    desk.map.shapes.add(path, LayerKind.FLOOD)
     qtbot.waitUntil(lambda: "no GeoJSON file" in desk.map.readout.text())
+    assert desk.document.plan.map_layers == ()
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
@@ -54,7 +53,7 @@ class Assessor:
         layers: MapLayers | None = None,
     ) -> None:
         self._terrain = terrain
-        self.layers = layers or MapLayers(Path())
+        self.layers = layers or MapLayers()
         self._looks = _Memory()
         self._given_catalogues = catalogues
         self._site_power = site_power or SitePower(lambda: price_list(self._catalogues))

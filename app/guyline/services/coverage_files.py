@@ -4,17 +4,47 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 import numpy as np
 
 from guyline.core.network.coverage import Coverage
-from guyline.errors import DocumentError
+from guyline.errors import DocumentError, InputError
 from guyline.services.geodesy import LocalFrame
 
 VOID = -9999.0
 BANDS = ("margin of the best server", "probability", "number of servers", "best server")
+
+
+def write_for_gis(coverage: Coverage, path: Path) -> None:
+    """Write a raster or areas, as the ending says.
+
+    Raises
+    ------
+    InputError
+        The ending is another one.
+    DocumentError
+        The file cannot be written; what was there before stays.
+    """
+    refuse_unknown_ending(path, tuple(GIS_WRITERS))
+    GIS_WRITERS[path.suffix.lower()](coverage, path)
+
+
+def refuse_unknown_ending(path: Path, known: Collection[str]) -> None:
+    """Refuse a name before the work of a minute is done for it.
+
+    Raises
+    ------
+    InputError
+        Its ending is none of those known.
+    """
+    if path.suffix.lower() not in known:
+        raise InputError(
+            f"{path.name} has an ending that is not known.",
+            advice="Give a name that ends in .tif for a raster, in .geojson for areas, in .pdf"
+            " for a page to print or in .png for a picture of it.",
+        )
 
 
 def write_geotiff(coverage: Coverage, path: Path) -> None:
@@ -134,3 +164,13 @@ def _whole(path: Path, suffix: str, write: Callable[[Path], object]) -> None:
         ) from error
     finally:
         beside.unlink(missing_ok=True)
+
+
+GIS_WRITERS: dict[str, Callable[[Coverage, Path], None]] = {
+    ".tif": write_geotiff,
+    ".tiff": write_geotiff,
+    ".geojson": write_contours,
+    ".json": write_contours,
+}
+PAGE_ENDINGS = (".pdf", ".png")
+ENDINGS = (*GIS_WRITERS, *PAGE_ENDINGS)

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from guyline.core.network.coverage import Coverage
-from guyline.core.network.coverage_directions import Directions, directions_of
+from guyline.core.network.coverage_directions import WayOffsets, way_offsets
 from guyline.core.plan import Place, Plan, SiteId
 from guyline.services.geodesy import LocalFrame
 
@@ -108,30 +107,33 @@ def _weight(known: PlaceServed) -> float:
 def places_served(plan: Plan, coverage: Coverage) -> tuple[PlaceServed, ...]:
     """Every place of the plan with what its cell gets."""
     frame = LocalFrame(coverage.grid.lat0_deg, coverage.grid.lon0_deg)
-    directions = directions_of(plan, coverage)
-    return tuple(_served(coverage, directions, frame, place) for place in plan.places)
+    ways = way_offsets(plan, coverage)
+    return tuple(_served(coverage, ways, frame, place) for place in plan.places)
 
 
-def _served(
-    coverage: Coverage, directions: Directions, frame: LocalFrame, place: Place
-) -> PlaceServed:
+def _served(coverage: Coverage, ways: WayOffsets, frame: LocalFrame, place: Place) -> PlaceServed:
     x, y = frame.to_xy(place.lat_deg, place.lon_deg)
-    cell = coverage.cell_of(float(x), float(y))
+    return served_at(coverage, ways, float(x), float(y), place)
+
+
+def served_at(
+    coverage: Coverage, ways: WayOffsets, x_m: float, y_m: float, place: Place
+) -> PlaceServed:
+    """What a place gets that lies at a point of the grid's frame."""
+    cell = coverage.cell_of(x_m, y_m)
     if cell is None or np.isnan(coverage.margin_db[cell]):
         return PlaceServed(place=place)
+    margin, server = float(coverage.margin_db[cell]), int(coverage.server[cell])
+    out = margin + float(ways.out_db[server])
     servers = int(coverage.servers[cell])
     return PlaceServed(
         place=place,
-        margin_db=_at(coverage.margin_db, cell),
-        out_db=_at(directions.out_db, cell),
-        back_db=_at(directions.back_db, cell),
-        received_dbm=_at(directions.received_dbm, cell),
-        probability=_at(coverage.probability, cell),
+        margin_db=margin,
+        out_db=out,
+        back_db=margin + float(ways.back_db[server]),
+        received_dbm=out + ways.sensitivity_dbm,
+        probability=float(coverage.probability[cell]),
         servers=servers,
-        best=coverage.site_ids[coverage.server[cell]],
+        best=coverage.site_ids[server],
         is_served=servers >= max(place.servers_wanted, 1),
     )
-
-
-def _at(values: NDArray[np.float32], cell: tuple[int, int]) -> float:
-    return float(values[cell])

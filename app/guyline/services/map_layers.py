@@ -34,10 +34,14 @@ class ReadLayer:
 
 
 class MapLayers:
-    """Reads the files of layers, each once; relative paths start at `folder`."""
+    """Reads the files of layers, each once; relative paths start at `folder`.
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    `is_home` says that the plan's file lies there; until it has one, layers are named by their
+    whole path, for nobody knows yet from where they will be looked for.
+    """
+
+    def __init__(self, folder: Path | None = None, *, is_home: bool = False) -> None:
+        self._folder, self._is_home = folder or Path(), is_home
         self._read: dict[MapLayer, ReadLayer] = {}
         self._lock = Lock()
 
@@ -48,6 +52,13 @@ class MapLayers:
                 if layer not in self._read:
                     self._read[layer] = self._opened(layer)
             return tuple(self._read[layer] for layer in layers)
+
+    def named(self, path: Path) -> str:
+        """How the plan names a file: relative to its folder where it lies below that."""
+        whole = path.resolve()
+        home = self._folder.resolve()
+        is_below = self._is_home and whole.is_relative_to(home)
+        return (whole.relative_to(home) if is_below else whole).as_posix()
 
     def shapes(self, layers: Sequence[MapLayer]) -> tuple[MapShape, ...]:
         """Everything there is to draw, each shape with the kind of its layer."""

@@ -55,7 +55,8 @@ def opened_over(plan: Plan, path: Path, folder: Path) -> OpenedPlan:
 
     Tables of the user's that are not right must not keep a plan shut: the shipped ones serve.
     """
-    terrain, layers = Terrain.of_plan(plan, folder), MapLayers(folder)
+    terrain = Terrain.of_plan(plan, folder)
+    layers = MapLayers(folder, is_home=path.exists())
     try:
         assessor, problem = Assessor(terrain, catalogues=own_catalogues(), layers=layers), ""
     except CatalogueError as error:

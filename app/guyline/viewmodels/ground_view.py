@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from math import isfinite
 from typing import Protocol
@@ -9,10 +10,11 @@ from typing import Protocol
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from guyline.core.plan import Link, Plan, Position, SiteId
+from guyline.core.plan import Link, Place, Plan, Position, SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
+from guyline.services.coverage_places import PlaceServed
 from guyline.services.geodesy import LocalFrame, degrees_minutes, inverse
 from guyline.services.job import Job
 from guyline.services.raster import Bounds
@@ -26,6 +28,7 @@ from guyline.viewmodels.ground_view_marks import (
     PlaceMark,
     SiteMark,
     link_line,
+    place_mark,
     site_mark,
 )
 from guyline.viewmodels.ground_view_relief import Relief, relief_of
@@ -117,10 +120,16 @@ class GroundModel(QObject):
     @property
     def places(self) -> tuple[PlaceMark, ...]:
         """The places that need service, before coverage has been looked at."""
+        return self._placed_marks((place, None) for place in self._document.plan.places)
+
+    def places_of(self, served: Iterable[PlaceServed]) -> tuple[PlaceMark, ...]:
+        """The places as a picture of coverage found them."""
+        return self._placed_marks((known.place, known.is_served) for known in served)
+
+    def _placed_marks(self, places: Iterable[tuple[Place, bool | None]]) -> tuple[PlaceMark, ...]:
         return tuple(
-            PlaceMark(name=p.name, x_m=x, y_m=y)
-            for p in self._document.plan.places
-            for x, y in [self.point(p.lat_deg, p.lon_deg)]
+            place_mark(place, self.point(place.lat_deg, place.lon_deg), is_served=is_served)
+            for place, is_served in places
         )
 
     @property

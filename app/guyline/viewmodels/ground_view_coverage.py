@@ -16,14 +16,23 @@ from guyline.core.network.coverage import (
     server_answer,
     site_coverage,
 )
+from guyline.core.network.coverage_directions import way_offsets
 from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
 from guyline.core.terrain.grid import Grid
-from guyline.services.coverage import FINEST_CELL_M, RADIUS_M
+from guyline.services.coverage import FINEST_CELL_M, RADIUS_M, CoverageReport
+from guyline.services.coverage_places import (
+    PlaceServed,
+    places_served,
+    served_at,
+    tally_of,
+    uncovered,
+)
 from guyline.services.geodesy import LocalFrame
 from guyline.services.job import Job
+from guyline.services.wording import counted
+from guyline.services.wording.numbers import percent
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view import GroundModel
-from guyline.viewmodels.ground_view_marks import PlaceMark
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.selection import Selection
 
@@ -55,27 +64,50 @@ class Reach(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CoveragePicture:
-    """Indices of `Reach` with rows from south to north, and what there is to say."""
+    """Coverage of a plan by cells of `grid`, and what there is to say."""
 
-    index: Image
-    grid: Grid
+    plan: Plan
+    coverage: Coverage
     is_fine: bool
-    area_served_km2: float
-    places: tuple[PlaceMark, ...]
-    servers: tuple[SiteId, ...]
+    places: tuple[PlaceServed, ...]
     skipped: tuple[tuple[SiteId, str], ...]
 
     @property
+    def grid(self) -> Grid:
+        return self.coverage.grid
+
+    @property
+    def report(self) -> CoverageReport:
+        """The same for a page or a file."""
+        return CoverageReport(
+            coverage=self.coverage, places=self.places, skipped=self.skipped, cells=0, seconds=0.0
+        )
+
+    @property
     def summary(self) -> str:
-        """Area and places served, and who could not be counted."""
-        words = f"Served: {self.area_served_km2:.0f} km²"
+        """Area and places served, who is left out, and who could not be counted."""
+        words = f"Served: {self.coverage.area_served_km2:.0f} km²"
         if self.places:
-            served = sum(p.is_served is True for p in self.places)
-            words += f", {served} of {len(self.places)} places"
+            words += f", {tally_of(self.places).words}"
+        lacking = [f"{p.place.name} ({p.state})" for p in uncovered(self.places)]
+        if lacking:
+            words += f". Not served: {', '.join(lacking)}"
         if self.skipped:
             names = ", ".join(f"{site} ({why} unknown)" for site, why in self.skipped)
             words += f". Not counted: {names}"
         return words
+
+    def words_at(self, x_m: float, y_m: float) -> str:
+        """What a pocket radio gets at a point of the map, "" where nothing is known."""
+        here = Place(name="", lat_deg=0.0, lon_deg=0.0)
+        known = served_at(self.coverage, way_offsets(self.plan, self.coverage), x_m, y_m, here)
+        if known.margin_db is None or known.out_db is None or known.back_db is None:
+            return ""
+        return (
+            f"{known.best}: out {known.out_db:.0f} dB, back {known.back_db:.0f} dB,"
+            f" {percent(known.probability or 0.0)} likely,"
+            f" {known.received_dbm:.0f} dBm, {counted(known.servers, 'server')}"
+        )
 
 
 class CoverageModel(QObject):
@@ -250,12 +282,10 @@ def _swept(
     parts = list(used.values())
     coverage = combine_coverage(grid, parts, plan.radio_profile.required_margin_db, every)
     picture = CoveragePicture(
-        index=np.ascontiguousarray(reach_index(coverage)[::-1]),
-        grid=grid,
+        plan=plan,
+        coverage=coverage,
         is_fine=every == STEPS[-1],
-        area_served_km2=coverage.area_served_km2,
-        places=tuple(_reached(coverage, frame, place) for place in plan.places),
-        servers=coverage.site_ids,
+        places=places_served(plan, coverage),
         skipped=tuple(skipped),
     )
     return picture, used
@@ -284,11 +314,3 @@ def _inside(grid: Grid, frame: LocalFrame, site: Site) -> tuple[float, float] | 
     x, y = frame.to_xy(site.position.lat_deg, site.position.lon_deg)
     is_known = np.isfinite(grid.height_amsl_m(x, y))
     return (float(x), float(y)) if is_known else None
-
-
-def _reached(coverage: Coverage, frame: LocalFrame, place: Place) -> PlaceMark:
-    x, y = frame.to_xy(place.lat_deg, place.lon_deg)
-    cell = coverage.cell_of(float(x), float(y))
-    margin = np.nan if cell is None else float(coverage.margin_db[cell])
-    is_served = None if np.isnan(margin) else bool(margin >= coverage.required_db)
-    return PlaceMark(name=place.name, x_m=float(x), y_m=float(y), is_served=is_served)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Link, Plan, Site, SiteFunction, SiteId
+from guyline.core.plan import Link, Place, Plan, Site, SiteFunction, SiteId
 from guyline.core.readiness.finding import Verdict
 
 
@@ -58,6 +58,29 @@ class PlaceMark:
     x_m: float
     y_m: float
     is_served: bool | None = None
+    people: int | None = None
+    weight: float = 1.0
+
+    @property
+    def label(self) -> str:
+        """Name with what it counts for."""
+        parts = [self.name]
+        if self.people is not None:
+            parts.append(f"{self.people:,}".replace(",", "\u2009"))
+        if self.weight != 1.0:
+            parts.append(f"×{self.weight:g}")
+        return " · ".join(parts)
+
+
+def place_mark(place: Place, at: tuple[float, float], *, is_served: bool | None) -> PlaceMark:
+    return PlaceMark(
+        name=place.name,
+        x_m=at[0],
+        y_m=at[1],
+        is_served=is_served,
+        people=place.people,
+        weight=place.weight,
+    )
 
 
 def site_mark(site: Site, at: tuple[float, float], verdict: Verdict | None) -> SiteMark:

@@ -15,24 +15,33 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from guyline.core.plan import Link, SiteId
+from guyline.core.plan import LayerKind, Link, SiteId
 from guyline.services.assessment import Assessor
 from guyline.services.elevation import Terrain
-from guyline.services.map_shapes import MapShape, read_map_shapes
+from guyline.services.map_shapes import MapShape
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view import GroundModel
 from guyline.viewmodels.ground_view_coverage import CoverageKind, CoverageModel, CoveragePicture
-from guyline.viewmodels.ground_view_marks import PlaceMark, SiteMark
+from guyline.viewmodels.ground_view_layers import CoverageLayer, layer_picture
+from guyline.viewmodels.ground_view_marks import SiteMark
 from guyline.viewmodels.ground_view_relief import Relief
+from guyline.viewmodels.ground_view_shapes import ShapesModel
 from guyline.viewmodels.ground_view_skyline import SkylineModel
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
+from guyline.viewmodels.paper.coverage_page_files import write_coverage
+from guyline.viewmodels.paper.type import load_fonts
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
-from guyline.widgets.ground_map_layers import CoverageKey, LayersButton
+from guyline.widgets.ground_map_key import CoverageKey
+from guyline.widgets.ground_map_layers import LayersButton
 from guyline.widgets.ground_map_skyline import SkylineStrip
 from guyline.widgets.theme import GRID_PX, CurrentTheme, Theme
 
+COVERAGE_FILES = (
+    "Page (*.pdf);;Picture with its key (*.png);;Raster for a map program (*.tif);;"
+    "Areas for a map program (*.geojson)"
+)
 FIRST_STEP = "No site has a position yet: enter one in the table."
 KEYS = (
     "Click a site to select it, drag it to move it, click a link or Shift-click a second site to"
@@ -56,10 +65,13 @@ class GroundMap(QWidget):
         self._document, self._selection = document, selection
         self._first: PathEnd | None = None
         self._is_pointing = False
+        self._terrain: Terrain | None = None
         self._first_xy = (0.0, 0.0)
-        self._reached: tuple[PlaceMark, ...] | None = None
+        self._picture: CoveragePicture | None = None
+        self._layer = CoverageLayer.SERVICE
         self.model = GroundModel(document, selection, live, self)
         self.coverage = CoverageModel(document, selection, self.model, self)
+        self.shapes = ShapesModel(document, self)
         self.canvas = GroundCanvas(theme.value)
         self.coverage_key = CoverageKey(theme.value)
         self.skyline = SkylineModel(document, selection, self)
@@ -81,8 +93,10 @@ class GroundMap(QWidget):
 
     def use_terrain(self, terrain: Terrain | None, assessor: Assessor) -> None:
         """Draw another ground; the relief is made beside the window."""
+        self._terrain = terrain
         self.model.use_terrain(terrain)
         self.skyline.use_terrain(terrain)
+        self.shapes.use(assessor.layers)
 
     def shut_down(self) -> None:
         """Give up all work, so that the window need not wait for it."""
@@ -145,8 +159,12 @@ class GroundMap(QWidget):
         self.coverage.refused.connect(self.coverage_key.tell)
         self.layers_button.skyline_toggled.connect(self.skyline_strip.setVisible)
         self.layers_button.skyline_toggled.connect(self.skyline.show)
+        self.layers_button.layer_chosen.connect(self._show_layer)
+        self.layers_button.coverage_wanted.connect(self._choose_coverage_file)
         self.layers_button.shapes_wanted.connect(self._choose_shapes)
-        self.layers_button.shapes_dropped.connect(lambda: self._show_shapes(()))
+        self.layers_button.shapes_dropped.connect(self.shapes.drop)
+        self.shapes.changed.connect(self._show_shapes)
+        self.shapes.refused.connect(self.readout.setText)
         self.skyline.changed.connect(self.skyline_strip.show_skyline)
         self.skyline.refused.connect(self.skyline_strip.tell)
         self.whole_button.clicked.connect(self.show_whole)
@@ -173,7 +191,8 @@ class GroundMap(QWidget):
     def _show_marks(self) -> None:
         drawing, box, model = self.canvas.drawing, self.canvas.box, self.model
         drawing.marks, drawing.lines = model.marks, model.lines
-        drawing.places = model.places if self._reached is None else self._reached
+        picture = self._picture
+        drawing.places = model.places if picture is None else model.places_of(picture.places)
         drawing.path = model.path_points()
         drawing.selected = self._selection.site_id
         box.marks, box.lines = model.marks, model.lines
@@ -202,25 +221,16 @@ class GroundMap(QWidget):
         self.coverage_key.use_theme(theme)
         self.skyline_strip.use_theme(theme)
 
-    def show_shapes(self, path: Path) -> None:
-        """Lay the areas and tracks of a GeoJSON file over the ground."""
-        runner = JobRunner(lambda job: read_map_shapes(path), self)
-        runner.succeeded.connect(self._show_shapes)
-        runner.refused.connect(
-            lambda error: self.readout.setText(f"{error} {error.advice}".strip())
-        )
-        runner.start()
-
-    def _choose_shapes(self) -> None:
+    def _choose_shapes(self, kind: LayerKind) -> None:
         name, _ = QFileDialog.getOpenFileName(
-            self, "Areas and tracks", "", "GeoJSON (*.geojson *.json)"
+            self, f"Map of: {kind}", "", "GeoJSON (*.geojson *.json)"
         )
         if name:
-            self.show_shapes(Path(name))
+            self.shapes.add(Path(name), kind)
 
     def _show_shapes(self, shapes: tuple[MapShape, ...]) -> None:
         self.canvas.show_shapes(shapes)
-        self.layers_button.drop_action.setEnabled(bool(shapes))
+        self.layers_button.drop_action.setEnabled(bool(self._document.plan.map_layers))
 
     def _cover(self, kind: CoverageKind) -> None:
         self.coverage_key.setVisible(kind is not CoverageKind.NONE)
@@ -228,10 +238,47 @@ class GroundMap(QWidget):
         self.coverage.show(kind)
 
     def _show_coverage(self, picture: CoveragePicture | None) -> None:
-        self._reached = None if picture is None else picture.places
+        self._picture = picture
         self._show_marks()
-        self.canvas.show_coverage(picture)
+        self._show_layer(self._layer)
         self.coverage_key.tell("" if picture is None else picture.summary)
+        self.layers_button.save_action.setEnabled(picture is not None)
+
+    def _show_layer(self, layer: CoverageLayer) -> None:
+        self._layer = layer
+        picture = self._picture
+        if picture is None:
+            self.canvas.show_coverage(None)
+            return
+        drawn = layer_picture(picture.plan, picture.coverage, layer)
+        self.canvas.show_coverage(drawn, picture.grid)
+        self.coverage_key.show_key(drawn.key)
+
+    def _choose_coverage_file(self) -> None:
+        name, _ = QFileDialog.getSaveFileName(
+            self, "Save the coverage", "coverage.pdf", COVERAGE_FILES
+        )
+        if name:
+            self.save_coverage(Path(name))
+
+    def save_coverage(self, path: Path) -> None:
+        """Write the coverage as it is shown now, off the GUI thread."""
+        if self._picture is None:
+            return
+        picture, shapes = self._picture, self.shapes.shown
+        sources = () if self._terrain is None else self._terrain.sources
+        load_fonts()  # on this thread, or the other one would find none
+        runner = JobRunner(
+            lambda job: write_coverage(
+                picture.plan, picture.report, path, sources=sources, shapes=shapes
+            ),
+            self,
+        )
+        runner.succeeded.connect(lambda _: self.readout.setText(f"Coverage is in {path}"))
+        runner.refused.connect(
+            lambda error: self.readout.setText(f"{error} {error.advice}".strip())
+        )
+        runner.start()
 
     def _point(self, at: tuple[float, float] | None, hit: SiteMark | Link | None) -> None:
         if at is None:
@@ -251,6 +298,8 @@ class GroundMap(QWidget):
         if isinstance(hit, Link):
             return self.model.link_text(hit)
         place = self.model.place_text(*at)
+        heard = "" if self._picture is None else self._picture.words_at(*at)
+        place = f"{place} · {heard}" if heard else place
         return place if hit is None else f"{self.model.site_text(hit)} · {place}"
 
     def _click(self, hit: SiteId | Link | None, x_m: float, y_m: float, shift: bool) -> None:

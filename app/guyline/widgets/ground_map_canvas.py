@@ -17,10 +17,10 @@ from guyline.core.terrain.grid import Grid
 from guyline.services.geodesy import LocalFrame
 from guyline.services.map_shapes import MapShape
 from guyline.viewmodels.ground_view_area import Area
-from guyline.viewmodels.ground_view_coverage import CoveragePicture
 from guyline.viewmodels.ground_view_grid import GridKind, grid_lines, scale_bar_m
+from guyline.viewmodels.ground_view_layers import LayerPicture
 from guyline.viewmodels.ground_view_relief import Relief
-from guyline.widgets.ground_map_layers import coverage_colors
+from guyline.widgets.ground_map_key import coverage_colors
 from guyline.widgets.ground_map_plan import PlanDrawing
 from guyline.widgets.ground_map_relief import ContourDrawing, relief_colors
 from guyline.widgets.ground_map_shapes import ShapesDrawing
@@ -109,12 +109,12 @@ class GroundCanvas(pg.GraphicsView):  # type: ignore[misc]  # pyqtgraph ships no
         if self._frame is not None:
             self._shapes_drawing.show_shapes(shapes, self._frame)
 
-    def show_coverage(self, picture: CoveragePicture | None) -> None:
-        """Lay coverage over the ground, or take it away."""
-        if picture is None:
+    def show_coverage(self, picture: LayerPicture | None, grid: Grid | None = None) -> None:
+        """Lay coverage by the cells of a grid over the ground, or take it away."""
+        if picture is None or grid is None:
             self._coverage.clear()
             return
-        _lay(self._coverage, picture.index, coverage_colors(self._theme), picture.grid)
+        _lay(self._coverage, picture.index, coverage_colors(self._theme), grid)
 
     def show_relief(self, relief: Relief | None, area: Area) -> None:
         """Draw the ground; an index image and a table of colours, so a theme costs nothing."""

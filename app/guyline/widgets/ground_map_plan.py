@@ -179,7 +179,8 @@ class PlanDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships n
             if placed.which < len(self.marks):
                 self._paint_name(painter, self.marks[placed.which], placed.box, placed.is_long)
             else:
-                name = self.places[placed.which - len(self.marks)].name
+                place = self.places[placed.which - len(self.marks)]
+                name = place.label if placed.is_long else place.name
                 ink, paper = self._theme.ink, self._theme.paper
                 self._text.draw(
                     painter, placed.box.center(), name, ink, paper, points=PLACE_POINTS
@@ -290,8 +291,12 @@ def _mark_stamp(theme: Theme, function: SiteFunction, ratio: float) -> QPixmap:
 
 
 def _house_name(place: PlaceMark, at: QPointF) -> Name:
-    size = text_size(place.name, PLACE_POINTS)
-    return Name(at=at, mark_px=HOUSE_PX, long_px=size, short_px=size)
+    return Name(
+        at=at,
+        mark_px=HOUSE_PX,
+        long_px=text_size(place.label, PLACE_POINTS),
+        short_px=text_size(place.name, PLACE_POINTS),
+    )
 
 
 def house_path(at: QPointF, side: float = HOUSE_PX) -> QPainterPath:

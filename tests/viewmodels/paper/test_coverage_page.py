@@ -11,7 +11,7 @@ from PySide6.QtGui import QImage
 
 from coverage_stories import CELL_M, COLUMNS, ROWS, place_at, valley_plan, valley_report
 from guyline.core.plan import TerrainSource
-from guyline.errors import DocumentError
+from guyline.errors import InputError
 from guyline.services.documents.content import CoveragePage
 from guyline.services.documents.coverage_page import coverage_page
 from guyline.services.map_shapes import MapShape
@@ -55,7 +55,7 @@ def darkness(reach: Reach, side: int = 400) -> float:
 def greys(image: QImage) -> np.ndarray:
     image = image.convertToFormat(QImage.Format.Format_Grayscale8)
     rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), -1)
-    return rows[:, : image.width()]
+    return rows[:, : image.width()].copy()  # the image goes when this returns
 
 
 def test_the_worse_the_service_the_darker_the_hatching() -> None:
@@ -181,6 +181,6 @@ def test_the_page_is_written_as_its_ending_says(name: str, tmp_path: Path) -> No
 
 def test_another_ending_is_refused_with_advice(tmp_path: Path) -> None:
     plan = valley_plan()
-    with pytest.raises(DocumentError) as refused:
+    with pytest.raises(InputError) as refused:
         write_coverage_page(plan, valley_report(plan), tmp_path / "valley.docx")
     assert ".pdf" in refused.value.advice

@@ -27,11 +27,45 @@ class Directions:
     received_dbm: Raster
 
 
+@dataclass(frozen=True, eq=False, kw_only=True)
+class WayOffsets:
+    """What turns the margin of a server's weaker direction into each of its ways.
+
+    Attributes
+    ----------
+    out_db, back_db : float32 array (servers + 1,)
+        To be added, by position of the server; NaN at the end, for a cell without one. [dB]
+    sensitivity_dbm : float
+        Of the handheld: with the margin of the way out, the level that it receives.
+    """
+
+    out_db: Raster
+    back_db: Raster
+    sensitivity_dbm: float
+
+
+def way_offsets(plan: Plan, coverage: Coverage) -> WayOffsets:
+    """What each server's ways are stronger by than its weaker one.
+
+    Both ways run over the same path, antennas and clutter, so they differ by what powers and
+    sensitivities differ by, which is the same in every cell of a server.
+
+    Parameters
+    ----------
+    plan : Plan
+        The one that the coverage was worked out for.
+    """
+    answers = [server_answer(plan, plan.site(site_id)) for site_id in coverage.site_ids]
+    return WayOffsets(
+        out_db=np.array([a.out_over_db for a in answers] + [np.nan], dtype=np.float32),
+        back_db=np.array([a.back_over_db for a in answers] + [np.nan], dtype=np.float32),
+        sensitivity_dbm=handheld_sensitivity_dbm(plan),
+    )
+
+
 def directions_of(plan: Plan, coverage: Coverage) -> Directions:
     """Margin either way and received level of the best server's link in every cell.
 
-    Both ways run over the same path, antennas and clutter, so they differ by what powers and
-    sensitivities differ by, which is the same in every cell of a server:
     out = margin + (out - weaker), received = out + sensitivity of the handheld.
 
     Parameters
@@ -43,12 +77,10 @@ def directions_of(plan: Plan, coverage: Coverage) -> Directions:
     -----
     The best server is the one whose weaker direction is best; another one may be louder.
     """
-    answers = [server_answer(plan, plan.site(site_id)) for site_id in coverage.site_ids]
-    out_over = np.array([a.out_over_db for a in answers] + [np.nan], dtype=np.float32)
-    back_over = np.array([a.back_over_db for a in answers] + [np.nan], dtype=np.float32)
-    out = coverage.margin_db + out_over[coverage.server]  # no server is -1: the last, NaN
+    ways = way_offsets(plan, coverage)
+    out = coverage.margin_db + ways.out_db[coverage.server]  # no server is -1: the last, NaN
     return Directions(
         out_db=out,
-        back_db=coverage.margin_db + back_over[coverage.server],
-        received_dbm=out + np.float32(handheld_sensitivity_dbm(plan)),
+        back_db=coverage.margin_db + ways.back_db[coverage.server],
+        received_dbm=out + np.float32(ways.sensitivity_dbm),
     )

@@ -10,8 +10,13 @@ from PySide6.QtCore import QBuffer, QIODevice
 from PySide6.QtGui import QImage, QPainter
 
 from guyline.core.plan import Plan, TerrainSource
-from guyline.errors import DocumentError
 from guyline.services.coverage import CoverageReport
+from guyline.services.coverage_files import (
+    ENDINGS,
+    PAGE_ENDINGS,
+    refuse_unknown_ending,
+    write_for_gis,
+)
 from guyline.services.documents.coverage_page import coverage_page
 from guyline.services.documents.imprint import Printing
 from guyline.services.map_shapes import MapShape
@@ -24,8 +29,34 @@ from guyline.viewmodels.paper.painting import paint_page
 from guyline.viewmodels.paper.pdf import write_pages
 from guyline.viewmodels.paper.type import application
 
-PAGE_ENDINGS = (".pdf", ".png")
 PICTURE_DPI = 200  # our choice: names stay readable when a telephone makes the picture small
+
+
+def write_coverage(
+    plan: Plan,
+    report: CoverageReport,
+    path: Path,
+    *,
+    sources: Sequence[TerrainSource] = (),
+    shapes: tuple[MapShape, ...] = (),
+    plan_name: str = "",
+) -> None:
+    """Write a page, a picture, a raster or areas, as the ending says.
+
+    Raises
+    ------
+    InputError
+        The ending is none of these.
+    GuylineError
+        The file cannot be written; what was there before is untouched.
+    """
+    refuse_unknown_ending(path, ENDINGS)
+    if path.suffix.lower() in PAGE_ENDINGS:
+        write_coverage_page(
+            plan, report, path, sources=sources, shapes=shapes, plan_name=plan_name
+        )
+    else:
+        write_for_gis(report.coverage, path)
 
 
 def write_coverage_page(
@@ -42,16 +73,12 @@ def write_coverage_page(
 
     Raises
     ------
-    DocumentError
+    InputError
         The ending is another one.
     PlanFileError
         The file cannot be written; what was there before is untouched.
     """
-    if path.suffix.lower() not in PAGE_ENDINGS:
-        raise DocumentError(
-            f"{path.name} is no name of a page.",
-            advice=f"End the name in {' or '.join(PAGE_ENDINGS)}.",
-        )
+    refuse_unknown_ending(path, PAGE_ENDINGS)
     application()
     size = page_size_named(page_size)
     printing = Printing(at=datetime.now(UTC), plan_name=plan_name, revision=plan_digest(plan))
