@@ -12,7 +12,8 @@ from guyline.core.radio.fresnel import diffraction_parameter, fresnel_radius_m
 legs = st.floats(1.0, 1e5)
 frequencies = st.floats(1e8, 6e9)
 
-# Independent implementation: itur 0.4, models.itu530.fresnel_ellipse_radius, factor 17.3 [m];
+# Independent implementation, recorded and not run here, as its wheel has 163 MB: itur 0.4, the
+# call itur.models.itu530.fresnel_ellipse_radius(d1_km, d2_km, f_ghz), factor 17.3 [m];
 # the last column is rederived with the exact speed of light.
 RADII = [
     (5, 5, 0.868, 29.360, 29.385),
