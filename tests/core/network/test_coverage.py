@@ -125,8 +125,7 @@ def test_the_better_server_wins_each_cell_and_both_are_counted():
 @pytest.mark.parametrize("every", [1, 3, 8])
 @pytest.mark.parametrize("radius_m", [900.0, 2 * SIDE_M])
 def test_every_cell_takes_the_best_of_the_coarse_cells_that_cover_it(every, radius_m):
-    # rederived: cell by cell, from the elements of the parts whose block the cell lies in;
-    # with the short radius the blocks of one part lie across those of the other
+    # rederived: cell by cell, from the elements of the parts whose block the cell lies in
     plan, grid = three_sites(), rolling()
     places = [(-1500.0, 420.0), (510.0, -330.0)]
     parts = [

@@ -298,7 +298,7 @@ def test_one_thread_and_many_agree_to_the_last_bit(jacksboro):
 
 
 def test_a_coarse_picture_is_the_fine_one_with_fewer_cells(jacksboro):
-    site = site_on(jacksboro, 170.0, 200.0)
+    site = site_on(jacksboro, 169.0, 199.0)
     fine = coverage_loss_db(site, 91 * 90.0)
     coarse = coverage_loss_db(site, 91 * 90.0, every=3)
     assert coarse.values.size == pytest.approx(fine.values.size / 9, rel=0.02)
@@ -310,6 +310,13 @@ def test_a_coarse_picture_is_the_fine_one_with_fewer_cells(jacksboro):
     assert np.nanmedian(off) < 1.5  # the radial passes up to 1.5 cells beside the cell
     axis = rows.index(91)
     assert np.nanmax(off[axis]) < 0.001
+
+
+@pytest.mark.parametrize("every", [2, 3, 8])
+def test_coarse_cells_of_all_sites_are_the_same_blocks_of_the_grid(every):
+    for place in (7.0, 23.4, 50.0):
+        cells = coverage_loss_db(site_on(np.zeros((60, 70)), place, place), 1500.0, every=every)
+        assert cells.first_row % every == cells.first_col % every == every // 2
 
 
 def test_refinement_ends_with_the_whole_picture(jacksboro):
@@ -356,8 +363,10 @@ def test_preparing_loads_the_loop_that_every_sweep_runs():
     loaded = list(sweep_kernel.sweep_side.signatures)
     site = site_on(np.zeros((21, 21)), 10.0, 10.0)
     coverage_loss_db(site, 900.0)
-    terms = MarginTerms(constant_db=130.0, gain_dbi=PATTERN, clutter_db=np.arange(9.0))
-    coverage_margin_db(site, terms, 900.0)
+    for gain in (PATTERN, np.broadcast_to(PATTERN[:1], (1, 181)), np.zeros((2, 2), dtype=int)):
+        terms = MarginTerms(constant_db=130.0, gain_dbi=gain, clutter_db=np.arange(9.0))
+        coverage_margin_db(site, terms, 900.0)
+    coverage_loss_db(replace(site, height_amsl_m=np.zeros((42, 21))[::2]), 900.0)
     assert len(loaded) == 1
     assert sweep_kernel.sweep_side.signatures == loaded
 

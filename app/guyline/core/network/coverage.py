@@ -275,76 +275,32 @@ def combine_coverage(
     grid: Grid, parts: Sequence[SiteCoverage], required_db: float, every: int = 1
 ) -> Coverage:
     """Best server and number of servers in each cell; coarse parts fill the cells around."""
-    rasters = tuple((part.cells, part.sd_db) for part in parts)
-    shape = grid.ground_amsl_m.shape
-    lattice = _Lattice.of([cells for cells, _ in rasters], (shape[0], shape[1]), every)
-    if lattice is None:  # coarse cells of one part lie across those of another
-        rasters = tuple(_spread_out(cells, sd) for cells, sd in rasters)
-        lattice = _Lattice(first_row=0, first_col=0, rows=shape[0], cols=shape[1], every=1)
-    best, server, servers, probability = _best_of(rasters, lattice, required_db)
+    rows, cols = grid.ground_amsl_m.shape
+    blocks = -(-rows // every), -(-cols // every)
+    best, server, servers, probability = _best_of(parts, blocks, required_db)
+
+    def spread(values: NDArray[Number]) -> NDArray[Number]:
+        if every == 1:
+            return values
+        return values[:, np.arange(cols) // every][np.arange(rows) // every]
+
     return Coverage(
         grid=grid,
         site_ids=tuple(part.site_id for part in parts),
-        margin_db=lattice.spread(best, shape),
-        server=lattice.spread(server, shape),
-        servers=lattice.spread(servers, shape),
-        probability=lattice.spread(probability, shape),
+        margin_db=spread(best),
+        server=spread(server),
+        servers=spread(servers),
+        probability=spread(probability),
         required_db=required_db,
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Lattice:
-    """Cells of a grid in blocks of `every` x `every`; the first block begins at `first_row`."""
-
-    first_row: int
-    first_col: int
-    rows: int
-    cols: int
-    every: int
-
-    @classmethod
-    def of(
-        cls, rasters: Sequence[CellRaster], shape: tuple[int, int], every: int
-    ) -> _Lattice | None:
-        """The blocks that all rasters share, None where they share none."""
-        half = every // 2
-        phases = {((c.first_row - half) % every, (c.first_col - half) % every) for c in rasters}
-        if len(phases) > 1:
-            return None
-        row, col = ((phase - every) % -every for phase in (phases.pop() if phases else (0, 0)))
-        return cls(
-            first_row=row,
-            first_col=col,
-            rows=-(-(shape[0] - row) // every),
-            cols=-(-(shape[1] - col) // every),
-            every=every,
-        )
-
-    def place(self, cells: CellRaster) -> tuple[int, int]:
-        """Row and column of a raster's first element among the blocks."""
-        half = self.every // 2
-        return (
-            (cells.first_row - half - self.first_row) // self.every,
-            (cells.first_col - half - self.first_col) // self.every,
-        )
-
-    def spread(self, values: NDArray[Number], shape: tuple[int, ...]) -> NDArray[Number]:
-        """Value of its block for every cell of a grid of that shape."""
-        if self.every == 1:
-            return values
-        rows = (np.arange(shape[0]) - self.first_row) // self.every
-        cols = (np.arange(shape[1]) - self.first_col) // self.every
-        return values[:, cols][rows]
-
-
 def _best_of(
-    rasters: Sequence[tuple[CellRaster, Raster]], lattice: _Lattice, required_db: float
+    parts: Sequence[SiteCoverage], shape: tuple[int, int], required_db: float
 ) -> tuple[Raster, NDArray[np.int16], NDArray[np.uint8], Raster]:
     """Best margin, its server, number of servers and probability, in strips that fit a cache."""
     from scipy.special import ndtr  # here, because a start must not wait for it
 
-    shape = (lattice.rows, lattice.cols)
     best = np.full(shape, np.nan, dtype=np.float32)
     sd = np.full(shape, np.nan, dtype=np.float32)
     server = np.full(shape, NO_SERVER, dtype=np.int16)
@@ -352,39 +308,21 @@ def _best_of(
     probability = np.empty(shape, dtype=np.float32)
 
     def strip(begin: int) -> None:
-        end = min(begin + STRIP_ROWS, lattice.rows)
-        for n, (cells, sd_db) in enumerate(rasters):
-            top, left = lattice.place(cells)
-            part = (
-                slice(max(begin - top, 0), max(end - top, 0)),
-                slice(max(-left, 0), max(lattice.cols - left, 0)),
-            )
-            margin = cells.values[part]
-            row, col = top + part[0].start, left + part[1].start
-            window = slice(row, row + margin.shape[0]), slice(col, col + margin.shape[1])
+        end = begin + STRIP_ROWS
+        for n, part in enumerate(parts):
+            cells = part.cells
+            top, left = cells.first_row // cells.every, cells.first_col // cells.every
+            here = slice(max(begin - top, 0), max(end - top, 0))
+            margin = cells.values[here]
+            row = top + here.start
+            window = slice(row, row + margin.shape[0]), slice(left, left + margin.shape[1])
             better = ~(best[window] >= margin) & np.isfinite(margin)
             np.copyto(best[window], margin, where=better)
-            np.copyto(sd[window], sd_db[part], where=better)
+            np.copyto(sd[window], part.sd_db[here], where=better)
             np.copyto(server[window], np.int16(n), where=better)
             servers[window] += margin >= required_db
         ndtr(best[begin:end] / sd[begin:end], out=probability[begin:end])
 
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        list(pool.map(strip, range(0, lattice.rows, STRIP_ROWS)))
+        list(pool.map(strip, range(0, shape[0], STRIP_ROWS)))
     return best, server, servers, probability
-
-
-def _spread_out(cells: CellRaster, sd_db: Raster) -> tuple[CellRaster, Raster]:
-    """A coarse raster with its value in every cell around."""
-    every, half = cells.every, cells.every // 2
-    around = np.ones((every, every), dtype=np.float32)
-    return (
-        CellRaster(
-            values=np.kron(cells.values, around),
-            first_row=cells.first_row - half,
-            first_col=cells.first_col - half,
-            every=1,
-            cell_m=cells.cell_m,
-        ),
-        np.kron(sd_db, around),
-    )

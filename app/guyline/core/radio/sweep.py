@@ -93,7 +93,7 @@ class CellRaster:
     """A quantity on a grid of cells: element [i, j] is for the cell at row_of(i), col_of(j).
 
     `every` is 1 for all cells; a coarse raster has one element for `every` x `every` of them,
-    that of the middle one. NaN: unknown, or beyond the radius.
+    counted from the first of the grid: that of the middle one. NaN: unknown, or beyond the radius.
     """
 
     values: Raster
@@ -244,7 +244,7 @@ def _sweep(
 ) -> None:
     """Fill cells with margins and `sd` with theirs, or with losses where `sd` is empty."""
     flag = np.zeros(1, dtype=np.uint8) if cancel is None else cancel
-    heights = np.ascontiguousarray(site.height_amsl_m, dtype=np.float32)
+    heights = _lent(site.height_amsl_m, np.float32)
     ground_m = _ground_m(site)
     if not isnan(ground_m):
         varies = terms.clutter_db.size > 1
@@ -253,8 +253,8 @@ def _sweep(
             cells.values.ravel(),
             sd.ravel(),
             flag,
-            np.ascontiguousarray(terms.gain_dbi, dtype=np.float64),
-            np.ascontiguousarray(terms.clutter_db, dtype=np.float64),
+            _lent(terms.gain_dbi, np.float64),
+            _lent(terms.clutter_db, np.float64),
             float(terms.clutter_step_m),
             float(terms.constant_db) - (0.0 if varies else float(terms.clutter_db[0])),
             float(terms.variance_db2),
@@ -305,6 +305,13 @@ def refined_coverage(
     """
     for every in steps:
         yield coverage_loss_db(site, radius_m, every=every, threads=threads, cancel=cancel)
+
+
+def _lent(values: NDArray[Any], kind: type[np.floating[Any]]) -> NDArray[Any]:
+    """The values as the loops take them: always read-only, or they were compiled once for each."""
+    lent = np.ascontiguousarray(values, dtype=kind).view()
+    lent.flags.writeable = False
+    return lent
 
 
 def _ground_m(site: SweepSite) -> float:
@@ -435,6 +442,10 @@ def _on_line(place: float) -> float:
 
 def _run_all(tasks: list[tuple[Any, ...]], threads: int | None) -> None:
     kernel = _kernel()
+    if threads == 1:
+        for task in tasks:
+            kernel.sweep_side(*task)
+        return
     with ThreadPoolExecutor(threads or _processors()) as pool:
         for done in [pool.submit(kernel.sweep_side, *task) for task in tasks]:
             done.result()
@@ -467,10 +478,10 @@ def _empty_cells(site: SweepSite, radius_m: float, every: int) -> CellRaster:
 
 
 def _window(centre: float, reach: float, size: int, every: int) -> tuple[int, int]:
-    """First cell and number of elements along one axis."""
+    """First cell and number of elements along one axis; coarse cells of all sites coincide."""
     low = max(ceil(centre - reach), 0)
     high = min(floor(centre + reach), size - 1)
-    first = low + min(every // 2, max(high - low, 0))
+    first = low + (every // 2 - low) % every
     return first, max((high - first) // every + 1, 0)
 
 
