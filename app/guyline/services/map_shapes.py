@@ -35,6 +35,12 @@ class MapShape:
     kind: LayerKind = LayerKind.OTHER
     """What the plan says of the file it is from."""
 
+    @property
+    def label(self) -> str:
+        """Kind and name, as it is written on a map."""
+        kind = "" if self.kind is LayerKind.OTHER else str(self.kind)
+        return ": ".join(part for part in (kind, self.name) if part)
+
 
 def read_map_shapes(path: Path) -> tuple[MapShape, ...]:
     """Areas and lines of a GeoJSON file in WGS 84; points are left to the import of places.

@@ -7,13 +7,20 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPolygonF
 from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
+from guyline.core.plan import LayerKind
 from guyline.services.geodesy import LocalFrame
 from guyline.services.map_shapes import MapShape
 from guyline.widgets.ground_map_text import HaloText, hairline
 from guyline.widgets.theme import Theme
 
-# Crossed, so that no printer takes an area for unknown ground, which is hatched one way.
-AREA_PATTERN = Qt.BrushStyle.DiagCrossPattern
+# Never hatched one way, so that nobody takes an area for unknown ground. The pattern and the word
+# tell the kinds apart; the number is that of the theme's line whose colour goes with it.
+LOOKS = {
+    LayerKind.FLOOD: (Qt.BrushStyle.HorPattern, 0),
+    LayerKind.FIRE: (Qt.BrushStyle.CrossPattern, 1),
+    LayerKind.ACCESS: (Qt.BrushStyle.Dense7Pattern, 3),
+    LayerKind.OTHER: (Qt.BrushStyle.DiagCrossPattern, 3),
+}
 
 
 class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships no types
@@ -23,7 +30,8 @@ class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships
         super().__init__()
         self._theme = theme
         self._shapes: tuple[MapShape, ...] = ()
-        self._areas, self._tracks = QPainterPath(), QPainterPath()
+        self._areas: dict[LayerKind, QPainterPath] = {}
+        self._tracks = QPainterPath()
         self._names: list[tuple[QPointF, str]] = []
         self._text = HaloText()
 
@@ -35,29 +43,35 @@ class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships
     def show_shapes(self, shapes: tuple[MapShape, ...], frame: LocalFrame) -> None:
         self.prepareGeometryChange()
         self._shapes = shapes
-        self._areas, self._tracks, self._names = QPainterPath(), QPainterPath(), []
+        self._areas, self._tracks, self._names = {}, QPainterPath(), []
         for known in shapes:
-            path = self._areas if known.is_area else self._tracks
+            areas = self._areas.setdefault(known.kind, QPainterPath())
+            path = areas if known.is_area else self._tracks
             for lat, lon in known.parts:
                 x, y = frame.to_xy(lat, lon)
                 corners = [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
                 path.addPolygon(QPolygonF(corners))
             x0, y0 = frame.to_xy(*known.anchor)
-            self._names.append((QPointF(float(x0), float(y0)), known.name))
+            self._names.append((QPointF(float(x0), float(y0)), known.label))
         self.update()
 
     def boundingRect(self) -> QRectF:
-        return self._areas.boundingRect().united(self._tracks.boundingRect())
+        box = self._tracks.boundingRect()
+        for areas in self._areas.values():
+            box = box.united(areas.boundingRect())
+        return box
 
     def paint(
         self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
     ) -> None:
-        ink = QColor(self._theme.lines[3])
-        hatch = QBrush(ink, AREA_PATTERN)
-        hatch.setTransform(painter.worldTransform().inverted()[0])
-        painter.setPen(hairline(ink))
-        painter.setBrush(hatch)
-        painter.drawPath(self._areas)
+        for kind, areas in self._areas.items():
+            pattern, line = LOOKS[kind]
+            ink = QColor(self._theme.lines[line])
+            hatch = QBrush(ink, pattern)
+            hatch.setTransform(painter.worldTransform().inverted()[0])
+            painter.setPen(hairline(ink))
+            painter.setBrush(hatch)
+            painter.drawPath(areas)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(hairline(self._theme.ink, style=Qt.PenStyle.DashDotLine))
         painter.drawPath(self._tracks)

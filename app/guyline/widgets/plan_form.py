@@ -11,12 +11,20 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFileDialog, QScrollArea, QVBoxLayout, QWidget
 
-from guyline.core.plan import Plan, TerrainSource
+from guyline.core.plan import MapLayer, Plan, TerrainSource
 from guyline.errors import GuylineError
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.plan_fields import PLAN_GROUPS
 from guyline.viewmodels.plan_session import PlanSession
-from guyline.viewmodels.record_lists import LINKS, NEEDS, PLACES, PLAN_LISTS, STOCK, TERRAIN
+from guyline.viewmodels.record_lists import (
+    LINKS,
+    MAP_LAYERS,
+    NEEDS,
+    PLACES,
+    PLAN_LISTS,
+    STOCK,
+    TERRAIN,
+)
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.widgets.field_form import FieldForm
 from guyline.widgets.panel import tight
@@ -54,6 +62,7 @@ class PlanForm(QScrollArea):
             self._editor(STOCK),
             *others,
             self._editor(TERRAIN, self.add_terrain),
+            self._editor(MAP_LAYERS, self.add_layers),
         ):
             layout.addWidget(widget)
         layout.addStretch(1)
@@ -95,6 +104,23 @@ class PlanForm(QScrollArea):
         self._edit(
             replace(plan, terrain_sources=(*plan.terrain_sources, *added)), "Add elevation files"
         )
+
+    def add_layers(self) -> None:
+        """Ask for maps of areas and tracks and name them in the plan."""
+        folder = "" if self._session.path is None else str(self._session.path.parent)
+        names, _ = QFileDialog.getOpenFileNames(
+            self, "Areas and tracks", folder, "GeoJSON (*.geojson *.json)"
+        )
+        if names:
+            self.take_layers([Path(name) for name in names])
+
+    def take_layers(self, paths: list[Path]) -> None:
+        """Name maps in the plan; what they show is told in the list."""
+        plan = self._plan()
+        named = {layer.path for layer in plan.map_layers}
+        fresh = dict.fromkeys(self._relative(path) for path in paths)
+        added = tuple(MapLayer(path=name) for name in fresh if name not in named)
+        self._edit(replace(plan, map_layers=(*plan.map_layers, *added)), "Add areas and tracks")
 
     def _relative(self, path: Path) -> str:
         if self._session.path is None:

@@ -95,6 +95,7 @@ def coverage_map(page: CoveragePage, sheet: Sheet, ground: GroundLines, width: f
     marks: list[Mark] = [*names.free]
     marks += names.nodes(page.nodes)
     marks += names.places(page.places)
+    marks += names.shapes(page.shapes)
     marks += names.grid_labels(lines)
     marks += names.levels(ground)
     picture = hatched(service_classes(page.coverage), sheet.width_mm, sheet.height_mm)
@@ -158,6 +159,18 @@ class _Names:
             marks.append(house_mark(at, place.is_served))
             self._take(_round(at, _HOUSE_MM / 2 + 0.4))
         return [*marks, *self._named((_place_name(p), at, BODY) for p, at in seen)]
+
+    def shapes(self, shapes: Iterable[MapShape]) -> list[Mark]:
+        """What areas and tracks are, in words on them."""
+        frame = LocalFrame(self._sheet.grid.lat0_deg, self._sheet.grid.lon0_deg)
+        marks: list[Mark] = []
+        for shape in shapes:
+            east, north = frame.to_xy(*shape.anchor)
+            x, y = self._sheet.place(float(east), float(north))
+            left, top = x - width_mm(shape.label, SMALL) / 2, y - line_height_mm(SMALL) / 2
+            if shape.label:
+                marks += self._put_if_free(shape.label, left, top, SMALL)
+        return marks
 
     def grid_labels(self, lines: Sequence[GridLine]) -> list[Mark]:
         """Eastings along the upper edge, northings along the right one."""
