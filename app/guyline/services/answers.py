@@ -14,6 +14,7 @@ from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding
+from guyline.core.readiness.gate_checks import FRESH_DAYS
 from guyline.core.readiness.mending import Mending
 from guyline.services.coverage import CoverageReport
 from guyline.services.coverage_cluster import ClusterReport
@@ -68,10 +69,29 @@ def _network_json(network: NetworkAssessment) -> Json:
             for spot in network.weak_spots
         ],
         "next_actions": [
-            {"make_ready": list(action.site_ids), "needs_gained": len(action.needs_gained)}
+            {
+                "make_ready": list(action.site_ids),
+                "needs_gained": len(action.needs_gained),
+                "weight_gained": _number(action.weight_gained),
+            }
             for action in network.next_actions
         ],
         "met_by_day": list(network.met_by_day),
+        "power_unknown": list(network.power_unknown),
+        "days": [
+            {
+                "day": n,
+                "up": list(day.up),
+                "cut_off": list(day.cut_off),
+                "needs_met": day.needs_met,
+                "needs_unmet": [
+                    {"from": known.need.from_id, "to": known.need.to_id}
+                    for known, is_met in zip(network.needs, day.met, strict=True)
+                    if not is_met
+                ],
+            }
+            for n, day in enumerate(network.days)
+        ],
     }
 
 
@@ -87,6 +107,7 @@ def _traffic_json(plan: Plan, traffic: PlanTraffic | None) -> Json | None:
                 "packets_per_hour": _number(sent.packets_per_hour, 1),
                 "airtime_s_per_hour": _number(sent.airtime_s_per_hour),
                 "busy_hour_s": _number(sent.busy_hour_s),
+                "can_carry_per_hour": _number(sent.can_carry_per_hour, 1),
             }
             for sent in traffic.sites
         ],
@@ -129,6 +150,8 @@ def _gate_json(plan: Plan, site: SiteAssessment, gate: Gate) -> Json:
         "answered_on": None if record.answered_on is None else record.answered_on.isoformat(),
         "owner": record.owner or None,
         "due_on": None if record.due_on is None else record.due_on.isoformat(),
+        "expires_on": None if record.expires_on is None else record.expires_on.isoformat(),
+        "fresh_days": FRESH_DAYS.get(gate),
     }
 
 

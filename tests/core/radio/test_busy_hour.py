@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from guyline.core.radio.busy_hour import busy_hour_packets
+from guyline.core.radio.busy_hour import busy_hour_packets, most_packets_per_hour
 
 
 def most_in_any_hour(at_h: np.ndarray) -> int:
@@ -55,3 +55,21 @@ def test_more_traffic_longer_days_and_rarer_excess_ask_for_more_packets(
     assert busy_hour_packets(rate, hours=48.0) >= count
     assert busy_hour_packets(rate, percent=99.9) >= count
     assert busy_hour_packets(rate, hours=1.0) <= count
+
+
+@given(time_s=st.floats(0.05, 5.0), limit_s=st.floats(5.0, 400.0))
+def test_most_traffic_fills_the_busiest_hour_and_a_little_more_overfills_it(
+    time_s: float, limit_s: float
+) -> None:
+    rate = most_packets_per_hour(time_s, limit_s)
+    assert busy_hour_packets(rate) * time_s <= limit_s + 1e-6
+    assert busy_hour_packets(1.001 * rate) * time_s > limit_s - 1e-6
+
+
+def test_packet_longer_than_the_limit_cannot_be_carried() -> None:
+    assert most_packets_per_hour(40.0, 36.0) == 0.0
+
+
+def test_known_most_traffic() -> None:
+    # change detector: 36 s of half a second hold 72 packets, 43 of them on the mean
+    assert most_packets_per_hour(0.5, 36.0) == pytest.approx(43.0, abs=1.0)

@@ -11,8 +11,9 @@ from guyline.core.network.link import LinkAssessment
 from guyline.core.network.reach import Neighbours, neighbours, shortest_route
 from guyline.core.plan import Need, Plan, Relaying, SiteFunction, SiteId
 from guyline.core.radio.airtime import time_on_air_s
-from guyline.core.radio.busy_hour import busy_hour_packets
+from guyline.core.radio.busy_hour import busy_hour_packets, most_packets_per_hour
 from guyline.core.radio.capacity import (
+    HOUR_S,
     Flow,
     NetworkCapacity,
     NodeLoad,
@@ -31,13 +32,15 @@ class SiteTraffic:
     """What a site sends, own and relayed.
 
     `busy_hour_s` is its airtime in the busiest 60 minutes of a day, wherever they begin; one day
-    in a hundred is busier.
+    in a hundred is busier. `can_carry_per_hour` is how many such packets it may send on the mean,
+    so that this hour keeps the duty cycle; None without one.
     """
 
     site_id: SiteId
     packets_per_hour: float
     airtime_s_per_hour: float
     busy_hour_s: float
+    can_carry_per_hour: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +123,9 @@ def plan_traffic(
     chances = {flow.route: delivery_probability(flow, load, levels) for flow in flows}
     is_busy = bool(load.airtime_s_per_hour.any())
     return PlanTraffic(
-        sites=tuple(_site(site.site_id, load, i) for i, site in enumerate(plan.sites)),
+        sites=tuple(
+            _site(site.site_id, load, i, duty_fraction) for i, site in enumerate(plan.sites)
+        ),
         needs=tuple(
             NeedTraffic(need=need, route=route, delivery=_delivery(route, order, chances))
             for need, route in zip(plan.needs, routes, strict=True)
@@ -206,7 +211,7 @@ def _airtime_s(plan: Plan, payload_bytes: int) -> float:
     )
 
 
-def _site(site_id: SiteId, load: NodeLoad, index: int) -> SiteTraffic:
+def _site(site_id: SiteId, load: NodeLoad, index: int, duty_fraction: float | None) -> SiteTraffic:
     packets = float(load.packets_per_hour[index])
     airtime = float(load.airtime_s_per_hour[index])
     mean_airtime = airtime / packets if packets else 0.0
@@ -215,4 +220,7 @@ def _site(site_id: SiteId, load: NodeLoad, index: int) -> SiteTraffic:
         packets_per_hour=packets,
         airtime_s_per_hour=airtime,
         busy_hour_s=busy_hour_packets(packets) * mean_airtime,
+        can_carry_per_hour=most_packets_per_hour(mean_airtime, duty_fraction * HOUR_S)
+        if duty_fraction is not None and packets
+        else None,
     )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from math import exp
+from math import exp, floor
 
 DAY_HOURS = 24.0
+RATE_STEP = 1e-4  # to which a rate is found; finer than anybody plans
 BUSY_PERCENT = 99.0  # our choice: one day in a hundred may be busier
 
 
@@ -38,18 +39,48 @@ def busy_hour_packets(
     .. [1] S. E. Alm, "On the distribution of the scan statistic of a Poisson process", 1983;
        formula from memory, held against the exact sliding hour of drawn days in the tests.
     """
-    from scipy.special import gammaln, pdtr, xlogy  # here, because a start must not wait for it
-
     if packets_per_hour <= 0.0:
         return 0
-
-    def chance(count: int) -> float:
-        once = exp(float(xlogy(count, packets_per_hour) - packets_per_hour - gammaln(count + 1)))
-        above = (count + 1 - packets_per_hour) / (count + 1)
-        passes = above * packets_per_hour * (hours - 1.0) * once
-        return float(pdtr(count, packets_per_hour)) * exp(-max(passes, 0.0))
-
     count = int(packets_per_hour)
-    while chance(count) < percent / 100.0:
+    while _chance(count, packets_per_hour, hours) < percent / 100.0:
         count += 1
     return count
+
+
+def most_packets_per_hour(
+    time_on_air_s: float,
+    limit_s: float,
+    percent: float = BUSY_PERCENT,
+    hours: float = DAY_HOURS,
+) -> float:
+    """Greatest mean traffic whose busiest sliding hour keeps a limit of airtime. [1/h]
+
+    Parameters
+    ----------
+    time_on_air_s : float
+        Of one packet, above 0. [s]
+    limit_s : float
+        Airtime that any hour may hold; 0 comes back where not even one packet fits. [s]
+    percent, hours : float
+        As in `busy_hour_packets`, whose inverse this is.
+    """
+    # 360 s of 1.2 s are 300 packets, not 299.999...
+    count = floor(limit_s / time_on_air_s + 1e-9)
+    if count < 1:
+        return 0.0
+    low, high = 0.0, float(count)  # the mean is never above what its busiest hour holds
+    while high - low > RATE_STEP * high:
+        middle = (low + high) / 2.0
+        fits = _chance(count, middle, hours) >= percent / 100.0
+        low, high = (middle, high) if fits else (low, middle)
+    return low
+
+
+def _chance(count: int, packets_per_hour: float, hours: float) -> float:
+    """Probability that no 60 minutes of the day hold more packets than `count`."""
+    from scipy.special import gammaln, pdtr, xlogy  # here, because a start must not wait for it
+
+    once = exp(float(xlogy(count, packets_per_hour) - packets_per_hour - gammaln(count + 1)))
+    above = (count + 1 - packets_per_hour) / (count + 1)
+    passes = above * packets_per_hour * (hours - 1.0) * once
+    return float(pdtr(count, packets_per_hour)) * exp(-max(passes, 0.0))

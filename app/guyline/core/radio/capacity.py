@@ -13,6 +13,7 @@ from math import exp, inf
 
 import numpy as np
 
+from guyline.core.radio.busy_hour import most_packets_per_hour
 from guyline.core.units import Numbers
 from guyline.errors import InputError
 
@@ -160,7 +161,8 @@ def delivery_probability(
 class NetworkCapacity:
     """How far the traffic of a plan can grow before something gives.
 
-    `factor` multiplies all flows; `hub` is the node whose duty limit binds, None where
+    `factor` multiplies all flows; `hub` is the node whose busiest hour reaches the duty limit
+    first, None where
     collisions bind first; `delivery` has the probability of each flow at that factor.
     """
 
@@ -188,7 +190,7 @@ def network_capacity(
     received_dbm : array (N, N)
         As in `hop_success`. [dBm]
     duty_fraction : float, optional
-        Most any node may send; none if left out.
+        Most any node may send in any hour of a day but one in a hundred; none if left out.
     least_delivery : float
         Probability every flow must keep, above 0 and below 1.
     capture_db : float
@@ -203,7 +205,8 @@ def network_capacity(
             "There is no traffic, or the delivery asked for is not between 0 and 1.",
             advice="Enter packets an hour for at least one need, and a delivery such as 0.9.",
         )
-    by_duty = inf if duty_fraction is None else duty_fraction / busiest
+    growth = _growth_by_duty(base, duty_fraction)
+    by_duty = float(growth.min())
     by_collisions = min(
         _collision_factor(f, base, received_dbm, least_delivery, capture_db) for f in flows
     )
@@ -212,13 +215,25 @@ def network_capacity(
     return NetworkCapacity(
         factor=factor,
         packets_per_hour=factor * sum(flow.packets_per_hour for flow in flows),
-        hub=int(np.argmax(base.duty_fraction)) if by_duty <= by_collisions else None,
+        hub=int(np.argmin(growth)) if by_duty <= by_collisions else None,
         load=grown,
         delivery=tuple(
             delivery_probability(flow, grown, received_dbm, capture_db=capture_db)
             for flow in flows
         ),
     )
+
+
+def _growth_by_duty(base: NodeLoad, duty_fraction: float | None) -> Numbers:
+    """Growth of the traffic at which each node's busiest hour reaches the duty cycle."""
+    growth = np.full(base.packets_per_hour.shape, inf)
+    if duty_fraction is None:
+        return growth
+    for node in np.flatnonzero(base.packets_per_hour > 0.0):
+        packets = float(base.packets_per_hour[node])
+        airtime = float(base.airtime_s_per_hour[node]) / packets
+        growth[node] = most_packets_per_hour(airtime, duty_fraction * HOUR_S) / packets
+    return growth
 
 
 def _collision_factor(

@@ -15,8 +15,10 @@ def busiest_first(traffic: PlanTraffic) -> tuple[SiteTraffic, ...]:
 
 def sent_words(sent: SiteTraffic) -> str:
     """Return what a site sends in an hour."""
+    room = sent.can_carry_per_hour
+    most = "" if room is None else f" of {room:.0f} that it can carry within the duty cycle"
     return (
-        f"{sent.packets_per_hour:.0f} packets an hour with what it relays,"
+        f"{sent.packets_per_hour:.0f} packets an hour with what it relays{most},"
         f" {sent.airtime_s_per_hour:.0f} s on the air;"
         f" {sent.busy_hour_s:.0f} s in the busiest hour of a day"
     )
