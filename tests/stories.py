@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 
+from guyline.core.network.link import LinkAssessment, assess_link
 from guyline.core.plan import (
     ASKED,
     Antenna,
@@ -22,6 +23,7 @@ from guyline.core.plan import (
     Incident,
     ItemState,
     Link,
+    LinkReading,
     Need,
     Panel,
     Permission,
@@ -47,6 +49,15 @@ Ground = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 def flat_ground(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
     return np.full(np.shape(lat_deg), 20.0)
+
+
+def ridge(height_m: float) -> Ground:
+    """Flat ground at 20 m with a ridge across, half way between hall and hill."""
+
+    def ground(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
+        return np.where(np.abs(lon_deg + 29.99) < 0.0006, 20.0 + height_m, 20.0)
+
+    return ground
 
 
 class DrawnTerrain:
@@ -202,3 +213,34 @@ def three_sites() -> Plan:
         links=(Link(from_id=HALL, to_id=HILL), Link(from_id=HILL, to_id=SHED)),
         needs=(Need(from_id=SHED, to_id=HALL, priority=1, description="clinic to hall"),),
     )
+
+
+def hall_to_hill(plan: Plan, terrain: DrawnTerrain | None = None) -> LinkAssessment:
+    """The link of hall and hill over a drawn ground."""
+    near, far = plan.site(HALL).position, plan.site(HILL).position
+    assert near is not None
+    assert far is not None
+    ends = (near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)
+    line = inverse(*ends)
+    return assess_link(
+        plan,
+        Link(from_id=HALL, to_id=HILL),
+        (terrain or DrawnTerrain()).profile(*ends),
+        line.distance_m,
+        line.azimuth_deg,
+        line.back_azimuth_deg,
+    )
+
+
+READ_THERE = LinkReading(
+    talker_id=HALL,
+    listener_id=HILL,
+    level_dbm=-90.0,
+    snr_db=9.0,
+    packets_heard=20,
+    packets_sent=20,
+    read_on=date(2031, 5, 14),
+    read_by="Crew 2",
+)
+"""What a crew read on the hill; READ_BACK is what one read in the hall."""
+READ_BACK = replace(READ_THERE, talker_id=HILL, listener_id=HALL)

@@ -14,7 +14,16 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from guyline.core.plan import Incident, Link, Need, Plan, Position, Site, SiteId
+from guyline.core.plan import (
+    Incident,
+    Link,
+    LinkReading,
+    Need,
+    Plan,
+    Position,
+    Site,
+    SiteId,
+)
 from guyline.services.plan_files.limits import range_of
 from guyline.services.plan_files.shape import FieldShape, fields_of
 
@@ -38,17 +47,20 @@ def sites(site_id: SiteId | None = None) -> st.SearchStrategy[Site]:
 
 @st.composite
 def plans(draw: st.DrawFn, *, min_sites: int = 0, max_sites: int = 4) -> Plan:
-    """A plan that can be saved: identifiers differ, links and needs join sites that exist."""
+    """A plan that can be saved: identifiers differ, what joins sites joins those that exist."""
     names = draw(st.lists(site_ids(), min_size=min_sites, max_size=max_sites, unique=True))
-    plan: Plan = draw(drawn(Plan, ("sites", "links", "needs")))
+    plan: Plan = draw(drawn(Plan, ("sites", "links", "needs", "readings")))
     pairs = st.lists(st.permutations(names).map(lambda n: n[:2]), max_size=3)
-    joined = draw(st.tuples(pairs, pairs)) if len(names) > 1 else ([], [])
+    joined = draw(st.tuples(pairs, pairs, pairs)) if len(names) > 1 else ([], [], [])
     return replace(
         plan,
         incident=replace(draw(drawn(Incident)), time_zone=draw(ZONES)),
         sites=tuple(draw(sites(name)) for name in names),
         links=tuple(Link(from_id=a, to_id=b) for a, b in joined[0]),
         needs=tuple(replace(draw(drawn(Need)), from_id=a, to_id=b) for a, b in joined[1]),
+        readings=tuple(
+            replace(draw(drawn(LinkReading)), talker_id=a, listener_id=b) for a, b in joined[2]
+        ),
     )
 
 

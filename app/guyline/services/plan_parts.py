@@ -22,9 +22,11 @@ _NAMES: dict[type, Callable[[Any], Hashable]] = {
     p.Contact: lambda contact: contact.name,
     p.StockItem: lambda item: (item.name, item.serial),
     p.ExtraLoad: lambda load: load.name,
+    p.Obstacle: lambda obstacle: obstacle.name,
     p.TerrainSource: lambda source: source.path,
     p.Place: lambda place: place.name,
     p.GateRecord: lambda record: record.gate,
+    p.LinkReading: lambda r: (r.talker_id, r.listener_id, r.read_on),
 }
 
 
@@ -56,6 +58,8 @@ def called(entry: Any) -> str:
         return f"link {' - '.join(sorted(entry.ends))}"
     if isinstance(entry, p.Need):
         return f"need {entry.from_id} to {entry.to_id}"
+    if isinstance(entry, p.LinkReading):
+        return f"reading {entry.talker_id} to {entry.listener_id}"
     if isinstance(entry, p.StockItem):
         return quoted(f"{entry.name} {entry.serial}".strip())
     return quoted(str(_name(entry)))

@@ -25,9 +25,11 @@ _TECHNICAL = (
 )
 """Values about things, whose numbers are types and standards."""
 _NAMES: dict[type, tuple[str, ...]] = {
+    p.Plan: ("land_cover_path", "land_cover_licence"),
     p.Site: ("site_id", "name"),
     p.Link: ("from_id", "to_id"),
     p.Need: ("from_id", "to_id"),
+    p.LinkReading: ("talker_id", "listener_id"),
     p.Incident: ("name", "area", "time_zone"),
     p.ChecklistItem: ("name",),
     p.StockItem: ("name", "assigned_to"),

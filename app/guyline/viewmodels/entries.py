@@ -45,6 +45,7 @@ PLACES: Mapping[FindingCode, str] = {
     _C.LINK_MARGIN: "antenna_agl_m",
     _C.LINK_TERRAIN: "terrain_sources",
     _C.LINK_INPUTS: "radio.tx_power_dbm",
+    _C.LINK_READING: "readings",
     _C.ANTENNA_BEAM: "antenna",
     _C.ANTENNA_BAND: "antenna",
     _C.CONNECTORS: "checklist",

@@ -17,7 +17,9 @@ from guyline.core.plan import (
     ItemState,
     LayerKind,
     Link,
+    LinkReading,
     Need,
+    Obstacle,
     Place,
     Plan,
     StockItem,
@@ -175,6 +177,39 @@ EXTRA_LOADS = RecordList(
     empty="Nothing but the radio draws on the battery.",
     adds="Add load",
     widths=(112, 72, 88, 96),
+)
+
+
+def _bearing(path: str, title: str, most_deg: float) -> Field:
+    return Field(
+        path=path, title=title, kind=Kind.NUMBER, unit="°", decimals=0, minimum=0, maximum=most_deg
+    )
+
+
+OBSTACLES = RecordList(
+    path="power.obstacles",
+    title="Trees and walls about the panel",
+    fields=(
+        _text("name", "What"),
+        _bearing("from_azimuth_deg", "From", 360),
+        _bearing("to_azimuth_deg", "To", 360),
+        _bearing("elevation_deg", "Up to", 90),
+        Field(
+            path="pass_fraction",
+            title="Lets through",
+            unit="%",
+            kind=Kind.NUMBER,
+            minimum=0,
+            maximum=100,
+            decimals=0,
+            scale=0.01,
+            tip="Of the beam: a wall 0, conifers 10, leaves 15, bare crowns 60; empty: 30",
+        ),
+    ),
+    make=lambda plan: Obstacle(name="Trees"),
+    empty="Nothing but the ground stands between sun and panel, as far as the plan knows.",
+    adds="Add obstacle",
+    widths=(88, 64, 64, 64, 88),
 )
 
 LINKS = RecordList(
@@ -368,6 +403,56 @@ CLUTTER = RecordList(
     widths=(88, 88, 88, 88, 72, 96, 64, 112),
 )
 
+
+def _unread(plan: Plan) -> object | None:
+    """Return a fresh reading of the first linked direction that nobody has read."""
+    known = {(r.talker_id, r.listener_id) for r in plan.readings}
+    ways = [way for k in plan.links for way in ((k.from_id, k.to_id), (k.to_id, k.from_id))]
+    for talker_id, listener_id in (*(way for way in ways if way not in known), *ways[:1]):
+        return LinkReading(talker_id=talker_id, listener_id=listener_id)
+    return None
+
+
+def _packets(path: str, title: str, tip: str) -> Field:
+    return Field(path=path, title=title, kind=Kind.INTEGER, minimum=0, maximum=10_000, tip=tip)
+
+
+READINGS = RecordList(
+    path="readings",
+    title="Read on site",
+    fields=(
+        _site_choice("listener_id", "Read at"),
+        _site_choice("talker_id", "heard from"),
+        Field(
+            path="level_dbm",
+            title="Level",
+            unit="dBm",
+            kind=Kind.NUMBER,
+            minimum=-200,
+            maximum=30,
+            tip="As the radio shows it for the packets of the other site",
+        ),
+        Field(
+            path="snr_db",
+            title="SNR",
+            unit="dB",
+            kind=Kind.NUMBER,
+            minimum=-40,
+            maximum=40,
+            tip="Signal-to-noise ratio of the same packets",
+        ),
+        _packets("packets_heard", "Packets", "How many of those sent arrived"),
+        _packets("packets_sent", "of", "How many were sent; the sheet asks for 20"),
+        Field(path="read_on", title="Date", kind=Kind.DATE),
+        _text("read_by", "By"),
+        _text("note", "Note"),
+    ),
+    make=_unread,
+    empty="Nothing read yet. Enter what the crew wrote on the sheet: it is held against the plan.",
+    adds="Add reading",
+    widths=(96, 96, 72, 64, 64, 48, 88, 96, 112),
+)
+
 TERRAIN = RecordList(
     path="terrain_sources",
     title="Elevation files",
@@ -420,5 +505,5 @@ MAP_LAYERS = RecordList(
     widths=(176, 96, 176),
 )
 
-SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS)
-PLAN_LISTS = (NEEDS, LINKS, PLACES, STOCK, TERRAIN, CLUTTER, MAP_LAYERS)
+SITE_LISTS = (GATES, CHECKLIST, CONTACTS, EXTRA_LOADS, OBSTACLES)
+PLAN_LISTS = (NEEDS, LINKS, PLACES, READINGS, STOCK, TERRAIN, CLUTTER, MAP_LAYERS)

@@ -17,11 +17,13 @@ from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.plan_fields import PLAN_GROUPS
 from guyline.viewmodels.plan_session import PlanSession
 from guyline.viewmodels.record_lists import (
+    CLUTTER,
     LINKS,
     MAP_LAYERS,
     NEEDS,
     PLACES,
     PLAN_LISTS,
+    READINGS,
     STOCK,
     TERRAIN,
 )
@@ -59,10 +61,12 @@ class PlanForm(QScrollArea):
             self._editor(NEEDS),
             self._editor(LINKS),
             self._editor(PLACES),
+            self._editor(READINGS),
             self._editor(STOCK),
             *others,
             self._editor(TERRAIN, self.add_terrain),
             self._editor(MAP_LAYERS, self.add_layers),
+            self._editor(CLUTTER),
         ):
             layout.addWidget(widget)
         layout.addStretch(1)

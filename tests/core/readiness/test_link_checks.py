@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from guyline.core.network.link import LinkAssessment, assess_link, elevation_deg
+from guyline.core.network.link import LinkAssessment, elevation_deg
 from guyline.core.plan import (
     Antenna,
     Fact,
@@ -23,34 +23,7 @@ from guyline.core.radio.spread import SpreadCause
 from guyline.core.readiness.finding import Finding, FindingCode, RemedyAction, Verdict
 from guyline.core.readiness.link_checks import link_findings
 from guyline.core.readiness.remedy import apply_remedy
-from guyline.services.geodesy import inverse
-from stories import HALL, HILL, SHED, DrawnTerrain, flat_ground, three_sites
-
-
-def ridge(height_m: float):
-    """Flat ground at 20 m with a ridge across, half way between hall and hill."""
-
-    def ground(lat_deg: np.ndarray, lon_deg: np.ndarray) -> np.ndarray:
-        return np.where(np.abs(lon_deg + 29.99) < 0.0006, 20.0 + height_m, 20.0)
-
-    return ground
-
-
-def proven(plan: Plan, terrain: DrawnTerrain | None = None) -> LinkAssessment:
-    terrain = terrain or DrawnTerrain()
-    near, far = plan.site(HALL).position, plan.site(HILL).position
-    assert near is not None
-    assert far is not None
-    ends = (near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)
-    line = inverse(*ends)
-    return assess_link(
-        plan,
-        Link(from_id=HALL, to_id=HILL),
-        terrain.profile(*ends),
-        line.distance_m,
-        line.azimuth_deg,
-        line.back_azimuth_deg,
-    )
+from stories import HALL, HILL, SHED, DrawnTerrain, flat_ground, hall_to_hill, ridge, three_sites
 
 
 def found(plan: Plan, link: LinkAssessment) -> dict[FindingCode, Finding]:
@@ -59,14 +32,14 @@ def found(plan: Plan, link: LinkAssessment) -> dict[FindingCode, Finding]:
 
 def test_a_clear_link_with_margin_is_go_on_every_count():
     plan = three_sites()
-    findings = found(plan, proven(plan))
+    findings = found(plan, hall_to_hill(plan))
     assert findings[FindingCode.LINK_MARGIN].verdict is Verdict.GO
     assert findings[FindingCode.LINK_CLEARANCE].far_id == HILL
 
 
 def test_margin_adds_up_to_the_budget_by_hand():
     plan = three_sites()
-    link = proven(plan)
+    link = hall_to_hill(plan)
     assert link.budget is not None
     assert link.path is not None
     assert link.path.loss_db is not None
@@ -82,7 +55,7 @@ def test_a_mismatch_measured_on_the_bench_costs_its_loss_in_both_directions():
     hill = plan.site(HILL)
     mismatched = plan.with_site(replace(hill, bench=replace(hill.bench, vswr=2.0)))
     matched = plan.with_site(replace(hill, bench=replace(hill.bench, vswr=1.0)))
-    lost, whole = proven(mismatched), proven(matched)
+    lost, whole = hall_to_hill(mismatched), hall_to_hill(matched)
     assert lost.budget is not None
     assert whole.budget is not None
     for way in ("forward", "backward"):
@@ -95,16 +68,16 @@ def test_margin_names_the_end_that_hears_worse():
     plan = three_sites()
     weak = plan.site(HILL)
     plan = plan.with_site(replace(weak, radio=replace(weak.radio, tx_power_dbm=4.0)))
-    finding = found(plan, proven(plan))[FindingCode.LINK_MARGIN]
+    finding = found(plan, hall_to_hill(plan))[FindingCode.LINK_MARGIN]
     assert finding.fact("talker") == HILL
     assert finding.fact("listener") == HALL
     assert float(finding.fact("forward")) - float(finding.fact("backward")) == pytest.approx(10.0)
 
 
-def test_a_link_below_the_required_margin_is_no_go_and_its_remedy_is_proven():
+def test_a_link_below_the_required_margin_is_no_go_and_its_remedy_is_hall_to_hill():
     plan = three_sites()
     terrain = DrawnTerrain(ridge(40.0))
-    first = proven(plan, terrain)
+    first = hall_to_hill(plan, terrain)
     assert first.margin_db is not None
     required = first.margin_db + 3.0
     plan = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=required))
@@ -113,21 +86,21 @@ def test_a_link_below_the_required_margin_is_no_go_and_its_remedy_is_proven():
     assert finding.remedy is not None
     assert finding.remedy.action is RemedyAction.RAISE_ANTENNA
     mended = apply_remedy(plan, finding.remedy)
-    again = proven(mended, terrain)
+    again = hall_to_hill(mended, terrain)
     assert again.margin_db is not None
     assert again.margin_db >= required
     # one metre less would not have been enough
     assert finding.remedy.value is not None
     site = replace(mended.site(HALL), antenna_agl_m=finding.remedy.value - 1.0)
-    short = proven(mended.with_site(site), terrain)
+    short = hall_to_hill(mended.with_site(site), terrain)
     assert short.margin_db is not None
     assert short.margin_db < required
 
 
 def test_an_end_with_another_working_link_carries_a_failing_one_as_a_condition():
     plan = three_sites()
-    good = proven(plan)
-    cut = proven(plan, DrawnTerrain(ridge(200.0)))
+    good = hall_to_hill(plan)
+    cut = hall_to_hill(plan, DrawnTerrain(ridge(200.0)))
     bad = replace(cut, link=Link(from_id=HALL, to_id=SHED))
     assert good.margin_db is not None
     assert bad.margin_db is not None
@@ -143,7 +116,7 @@ def test_an_end_with_another_working_link_carries_a_failing_one_as_a_condition()
 def test_where_no_mast_of_reason_helps_moving_is_proposed():
     plan = three_sites()
     plan = replace(plan, radio_profile=replace(plan.radio_profile, required_margin_db=200.0))
-    remedy = found(plan, proven(plan))[FindingCode.LINK_MARGIN].remedy
+    remedy = found(plan, hall_to_hill(plan))[FindingCode.LINK_MARGIN].remedy
     assert remedy is not None
     assert remedy.action is RemedyAction.MOVE
     assert not remedy.is_edit
@@ -151,7 +124,9 @@ def test_where_no_mast_of_reason_helps_moving_is_proposed():
 
 def test_a_cut_path_with_margin_is_a_condition_to_verify_on_site():
     plan = three_sites()
-    finding = found(plan, proven(plan, DrawnTerrain(ridge(40.0))))[FindingCode.LINK_CLEARANCE]
+    finding = found(plan, hall_to_hill(plan, DrawnTerrain(ridge(40.0))))[
+        FindingCode.LINK_CLEARANCE
+    ]
     assert finding.verdict is Verdict.CONDITIONS
     assert finding.value is not None
     assert finding.value < 0
@@ -164,7 +139,7 @@ def test_a_void_on_the_way_is_not_assessed():
         return np.where(np.abs(lon_deg + 29.99) < 0.001, np.nan, flat_ground(lat_deg, lon_deg))
 
     plan = three_sites()
-    findings = found(plan, proven(plan, DrawnTerrain(hole)))
+    findings = found(plan, hall_to_hill(plan, DrawnTerrain(hole)))
     assert findings.keys() == {FindingCode.LINK_TERRAIN}
     assert findings[FindingCode.LINK_TERRAIN].verdict is Verdict.NOT_ASSESSED
     assert findings[FindingCode.LINK_TERRAIN].fact("voids").startswith("km 0.7 to")
@@ -183,7 +158,7 @@ def test_every_missing_value_makes_the_link_not_assessed_and_is_named(part, fiel
     plan = three_sites()
     site = plan.site(HILL)
     plan = plan.with_site(replace(site, **{part: replace(getattr(site, part), **{field: None})}))
-    link = proven(plan)
+    link = hall_to_hill(plan)
     assert link.budget is None
     findings = found(plan, link)
     assert findings[FindingCode.LINK_INPUTS].verdict is Verdict.NOT_ASSESSED
@@ -199,10 +174,10 @@ def test_a_site_with_no_link_is_not_assessed():
 def test_a_yagi_is_aimed_at_its_only_neighbour_and_must_be_told_with_two():
     plan = three_sites()
     aimed = Antenna(pattern=Pattern.YAGI, gain_dbi=9.0)
-    one = proven(plan.with_site(replace(plan.site(HALL), antenna=aimed)))
+    one = hall_to_hill(plan.with_site(replace(plan.site(HALL), antenna=aimed)))
     assert one.budget is not None
     assert one.budget.forward.tx_gain_dbi == pytest.approx(9.0, abs=0.01)
-    two = proven(plan.with_site(replace(plan.site(HILL), antenna=aimed)))
+    two = hall_to_hill(plan.with_site(replace(plan.site(HILL), antenna=aimed)))
     assert two.missing == ((HILL, "antenna azimuth"),)
 
 
@@ -211,7 +186,7 @@ def test_the_surroundings_take_their_loss_once_at_each_end_that_stands_in_them()
     low = {"antenna_agl_m": 2.0, "surroundings": Surroundings.SUBURB}
     in_suburb = plan.with_site(replace(plan.site(HILL), **low))
     in_open = plan.with_site(replace(plan.site(HILL), antenna_agl_m=2.0))
-    open_link, suburb_link = proven(in_open), proven(in_suburb)
+    open_link, suburb_link = hall_to_hill(in_open), hall_to_hill(in_suburb)
     # handbook values at 868 MHz, 2 m: suburban 18.09 dB, open country 14.97 dB (P.2108-1, 3.1)
     assert [t.loss_db for t in suburb_link.far_terms] == pytest.approx([18.09], abs=0.02)
     assert [t.loss_db for t in open_link.far_terms] == pytest.approx([14.97], abs=0.02)
@@ -221,30 +196,30 @@ def test_the_surroundings_take_their_loss_once_at_each_end_that_stands_in_them()
 def test_trees_given_in_metres_replace_the_clutter_of_woodland_and_of_surface_models():
     plan = three_sites()
     wood = {"surroundings": Surroundings.WOODLAND, "antenna_agl_m": 3.0}
-    among = proven(plan.with_site(replace(plan.site(HILL), **wood)))
+    among = hall_to_hill(plan.with_site(replace(plan.site(HILL), **wood)))
     assert [t.source for t in among.far_terms] == ["Rec. ITU-R P.2108-1 section 3.1"]
-    behind = proven(plan.with_site(replace(plan.site(HILL), **wood, trees_m=50.0)))
+    behind = hall_to_hill(plan.with_site(replace(plan.site(HILL), **wood, trees_m=50.0)))
     # handbook value: 50 m of wood at 868 MHz, 7.0 dB (P.833 table, interpolated)
     assert [t.source for t in behind.far_terms] == ["Rec. ITU-R P.833-9"]
     assert behind.far_terms[0].loss_db == pytest.approx(7.0, abs=0.05)
     surface = TerrainSource(path="surface.tif", includes_trees=Fact.YES)
     once = replace(plan, terrain_sources=(surface,)).with_site(replace(plan.site(HILL), **wood))
-    assert proven(once).far_terms == ()
+    assert hall_to_hill(once).far_terms == ()
 
 
 def test_bare_trees_take_less_than_trees_in_leaf_and_unknown_counts_as_in_leaf():
     plan = three_sites()
     plan = plan.with_site(replace(plan.site(HILL), trees_m=80.0))
     losses = {
-        leaf: proven(replace(plan, trees_in_leaf=leaf)).far_terms[0].loss_db for leaf in Fact
+        leaf: hall_to_hill(replace(plan, trees_in_leaf=leaf)).far_terms[0].loss_db for leaf in Fact
     }
     assert losses[Fact.NO] < losses[Fact.YES] == losses[Fact.UNKNOWN]
 
 
 def test_a_handheld_in_the_hall_pays_the_building_and_is_less_sure():
     plan = three_sites()
-    inside = proven(plan.with_site(replace(plan.site(HILL), roof=Roof.ORDINARY)))
-    outside = proven(plan)
+    inside = hall_to_hill(plan.with_site(replace(plan.site(HILL), roof=Roof.ORDINARY)))
+    outside = hall_to_hill(plan)
     # handbook value: 14.22 dB at 868 MHz, traditional, level path (P.2109)
     assert inside.far_terms[0].loss_db == pytest.approx(14.22, abs=0.05)
     assert outside.margin_db is not None
@@ -256,8 +231,10 @@ def test_a_handheld_in_the_hall_pays_the_building_and_is_less_sure():
 
 def test_unknown_surroundings_take_no_loss_but_make_the_link_less_sure():
     plan = three_sites()
-    unknown = proven(plan.with_site(replace(plan.site(HILL), surroundings=Surroundings.UNKNOWN)))
-    known = proven(plan)
+    unknown = hall_to_hill(
+        plan.with_site(replace(plan.site(HILL), surroundings=Surroundings.UNKNOWN))
+    )
+    known = hall_to_hill(plan)
     assert unknown.margin_db == known.margin_db
     assert unknown.spread is not None
     assert known.spread is not None
@@ -266,7 +243,7 @@ def test_unknown_surroundings_take_no_loss_but_make_the_link_less_sure():
 
 def test_town_noise_raises_the_floor_of_the_end_that_stands_in_it():
     plan = three_sites()
-    town = proven(
+    town = hall_to_hill(
         plan.with_site(
             replace(plan.site(HILL), surroundings=Surroundings.DENSE_TOWN, antenna_agl_m=25.0)
         )
@@ -280,7 +257,7 @@ def test_town_noise_raises_the_floor_of_the_end_that_stands_in_it():
 
 def test_on_obstructed_paths_the_link_is_less_likely_and_the_model_is_the_main_doubt():
     plan = three_sites()
-    clear, cut = proven(plan), proven(plan, DrawnTerrain(ridge(60.0)))
+    clear, cut = hall_to_hill(plan), hall_to_hill(plan, DrawnTerrain(ridge(60.0)))
     assert clear.probability is not None
     assert cut.probability is not None
     assert cut.probability < clear.probability
@@ -291,16 +268,16 @@ def test_on_obstructed_paths_the_link_is_less_likely_and_the_model_is_the_main_d
 def test_the_complete_p1812_agrees_on_short_paths():
     # law: for losses below 165 dB both are free space plus delta-Bullington (0.05 dB of rounding)
     plan = three_sites()
-    difference = proven(plan, DrawnTerrain(ridge(60.0))).model_difference_db
+    difference = hall_to_hill(plan, DrawnTerrain(ridge(60.0))).model_difference_db
     assert difference == pytest.approx(0.0, abs=0.1)
 
 
 def test_turning_a_yagi_away_costs_its_pattern():
     plan = three_sites()
-    line = proven(plan)
+    line = hall_to_hill(plan)
     assert line.azimuth_deg is not None
     away = Antenna(pattern=Pattern.YAGI, gain_dbi=9.0, azimuth_deg=(line.azimuth_deg + 30) % 360)
-    turned = proven(plan.with_site(replace(plan.site(HALL), antenna=away)))
+    turned = hall_to_hill(plan.with_site(replace(plan.site(HALL), antenna=away)))
     assert turned.budget is not None
     # handbook table: F.1336 low-gain pattern of 9 dBi at 30 degrees off: 5.82 dBi
     assert turned.budget.forward.tx_gain_dbi == pytest.approx(5.82, abs=0.02)
@@ -310,8 +287,8 @@ def test_crossed_polarisation_costs_15_db():
     plan = three_sites()
     crossed = replace(plan.site(HILL).antenna, polarisation=Polarisation.HORIZONTAL)
     straight, lost = (
-        proven(plan),
-        proven(plan.with_site(replace(plan.site(HILL), antenna=crossed))),
+        hall_to_hill(plan),
+        hall_to_hill(plan.with_site(replace(plan.site(HILL), antenna=crossed))),
     )
     assert straight.margin_db is not None
     assert lost.margin_db == pytest.approx(straight.margin_db - 15.0, abs=1e-6)
@@ -338,7 +315,7 @@ def test_a_long_lossy_feeder_says_what_the_radio_at_the_antenna_would_win():
     changed = replace(changed, radio_profile=replace(plan.radio_profile, frequency_hz=868e6))
     won = {
         q.name: q.value
-        for q in found(changed, proven(changed))[FindingCode.LINK_MARGIN].working.inputs
+        for q in found(changed, hall_to_hill(changed))[FindingCode.LINK_MARGIN].working.inputs
         if "at its antenna would win" in q.name
     }
     assert list(won) == ["the radio of HALL at its antenna would win (not counted)"]

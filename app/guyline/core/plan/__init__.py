@@ -8,6 +8,7 @@ from guyline.core.plan.gates import ASKED, Gate, GateRecord
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule, Relaying
 from guyline.core.plan.map_layer import LayerKind, MapLayer
 from guyline.core.plan.mast import Mast
+from guyline.core.plan.map_layer import LayerKind, MapLayer
 from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
 from guyline.core.plan.power_system import (
     Battery,
@@ -15,10 +16,12 @@ from guyline.core.plan.power_system import (
     Controller,
     ExtraLoad,
     Generator,
+    Obstacle,
     Panel,
     PowerSource,
     PowerSystem,
 )
+from guyline.core.plan.reading import LinkReading
 from guyline.core.plan.service import Handheld, Place
 from guyline.core.plan.site import (
     ChecklistItem,
@@ -55,9 +58,12 @@ __all__ = [
     "ItemState",
     "LayerKind",
     "Link",
+    "LinkReading",
+    "MapLayer",
     "Mast",
     "MapLayer",
     "Need",
+    "Obstacle",
     "Panel",
     "Pattern",
     "Permission",

@@ -9,6 +9,7 @@ from guyline.core.plan.clutter import ClutterBand
 from guyline.core.plan.facts import Fact
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule
 from guyline.core.plan.map_layer import MapLayer
+from guyline.core.plan.reading import LinkReading
 from guyline.core.plan.service import Handheld, Place
 from guyline.core.plan.site import Site, SiteId
 from guyline.core.plan.stock import StockItem
@@ -76,11 +77,15 @@ class Plan:
     terrain_sources: tuple[TerrainSource, ...] = ()
     land_cover_path: str = ""
     """A map of land cover by class, found like the elevation files; none if empty."""
+    land_cover_licence: str = ""
+    """Whose the map of land cover is, in the words that its licence asks to be shown."""
     clutter: tuple[ClutterBand, ...] = ()
     """What stands along the paths and is on no map."""
     map_layers: tuple[MapLayer, ...] = ()
     """Flood, fire and access as others drew them, found like the elevation files."""
     stock: tuple[StockItem, ...] = ()
+    readings: tuple[LinkReading, ...] = ()
+    """What crews read on the links they built."""
 
     def site(self, site_id: SiteId) -> Site:
         """Return the site of that identifier.
@@ -130,6 +135,9 @@ class Plan:
                 replace(item, assigned_to=None) if item.assigned_to in gone else item
                 for item in self.stock
             ),
+            readings=tuple(
+                r for r in self.readings if r.talker_id not in gone and r.listener_id not in gone
+            ),
         )
 
     def renaming_site(self, old: SiteId, new: SiteId) -> Plan:
@@ -150,5 +158,9 @@ class Plan:
                 if item.assigned_to is None
                 else replace(item, assigned_to=name(item.assigned_to))
                 for item in self.stock
+            ),
+            readings=tuple(
+                replace(r, talker_id=name(r.talker_id), listener_id=name(r.listener_id))
+                for r in self.readings
             ),
         )

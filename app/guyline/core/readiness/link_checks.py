@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from guyline.core.network.link import LinkAssessment, assess_link
 from guyline.core.network.path import CLEAR_RATIO, PathAssessment, WorstPoint
+from guyline.core.network.readings import is_proven, link_works
 from guyline.core.plan import (
     Gate,
     Plan,
@@ -25,6 +26,7 @@ from guyline.core.readiness.finding import (
     Verdict,
     Working,
 )
+from guyline.core.readiness.reading_checks import reading_findings
 
 LEAST_PROBABILITY = 0.9  # our choice; a margin of 10 dB over a clear path gives about 0.999
 HIGHEST_RAISE_M = 20  # our choice: beyond it a temporary mast is another kind of job
@@ -34,10 +36,11 @@ def link_findings(plan: Plan, site: Site, links: Iterable[LinkAssessment]) -> tu
     """Findings about the links that end at a site.
 
     A link below its margin is NO-GO for the end that has no other working link; an end that
-    still reaches the network some other way carries it as a condition.
+    still reaches the network some other way carries it as a condition. Where signed readings
+    prove a link both ways, they stand in for whatever the computation leaves open.
     """
     links = tuple(links)
-    working = {link.link.ends for link in links if _works(plan, link)}
+    working = {link.link.ends for link in links if link_works(plan, link)}
     findings = tuple(
         f for link in links for f in _of_link(plan, site, link, bool(working - {link.link.ends}))
     )
@@ -64,6 +67,16 @@ def _no_link(site: Site) -> Finding:
 
 
 def _of_link(plan: Plan, site: Site, link: LinkAssessment, has_other: bool) -> tuple[Finding, ...]:
+    read = reading_findings(plan, site, link, has_other)
+    computed = _computed(plan, site, link, has_other)
+    if is_proven(plan, link):
+        computed = tuple(f for f in computed if f.verdict is Verdict.GO)
+    return (*computed, *read)
+
+
+def _computed(
+    plan: Plan, site: Site, link: LinkAssessment, has_other: bool
+) -> tuple[Finding, ...]:
     far_id = link.link.other(site.site_id)
     if link.missing:
         return (_inputs(site, far_id, link),)

@@ -15,6 +15,7 @@ from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
 from guyline.services.documents.packing_list import packing_list
 from guyline.services.documents.power_page import power_page
+from guyline.services.documents.readings_page import readings_page
 from guyline.services.documents.review_page import review_page
 from guyline.services.documents.site_sheet import site_sheet
 from guyline.services.documents.voice_brief import voice_brief
@@ -38,8 +39,11 @@ COMMS_PLAN = Choice(key="comms plan", title="Communications plan")
 VOICE_BRIEF = Choice(key="voice brief", title="To read out by voice")
 BOX_LABELS = Choice(key="box labels", title="Labels for the boxes")
 PACKING = Choice(key="packing list", title="Packing list")
+COVERAGE = Choice(key="coverage", title="Coverage")
+"""Beside the others: it must be worked out over the terrain, which takes a while."""
+READINGS = Choice(key="readings", title="Planned against read")
 BENCH = Choice(key="bench records", title="Bench records")
-ON_REQUEST = (PACKING, BENCH, COMMS_PLAN, VOICE_BRIEF, BOX_LABELS)
+ON_REQUEST = (PACKING, BENCH, COMMS_PLAN, VOICE_BRIEF, BOX_LABELS, READINGS)
 """Not printed unless somebody asks: they are for others than the crew, or hold telephones."""
 _MAKE: dict[str, Make] = {
     REVIEW.key: review_page,
@@ -49,6 +53,7 @@ _MAKE: dict[str, Make] = {
     COMMS_PLAN.key: comms_plan,
     VOICE_BRIEF.key: voice_brief,
     BOX_LABELS.key: box_labels,
+    READINGS.key: readings_page,
 }
 
 

@@ -382,6 +382,37 @@ class CoveragePage:
     shapes: tuple[MapShape, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingLine:
+    """One direction of a link, as planned and as read; None is unknown.
+
+    The level should lie between `low_dbm` and `high_dbm` in nine cases of ten; `deviations`
+    tells how far from the middle it was read.
+    """
+
+    talker_id: SiteId
+    listener_id: SiteId
+    planned_dbm: float | None
+    low_dbm: float | None
+    high_dbm: float | None
+    sensitivity_dbm: float | None
+    level_dbm: float | None
+    snr_db: float | None
+    packets: str
+    signed: str
+    deviations: float | None
+    is_read: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingsPage:
+    """What crews read on the links, held against the plan."""
+
+    imprint: Imprint
+    summary: str
+    lines: tuple[ReadingLine, ...]
+
+
 Document = (
     SiteSheet
     | PowerPage
@@ -392,4 +423,5 @@ Document = (
     | PackingList
     | BenchRecords
     | CoveragePage
+    | ReadingsPage
 )

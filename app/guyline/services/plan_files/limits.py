@@ -60,6 +60,7 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.PowerSystem, "backup_hours_needed"): Range(0, 100_000),
     (p.PowerSystem, "mains_hours_per_day"): Range(0, 24),
     (p.PowerSystem, "battery_swap_days"): Range(0, 3_650, above=True),
+    (p.Obstacle, "elevation_deg"): Range(0, 90),
     (p.ExtraLoad, "hours_per_day"): Range(0, 24),
     (p.Generator, "fuel_l"): Range(0, 100_000),
     (p.Generator, "fuel_l_per_h"): Range(0, 1_000),
@@ -77,6 +78,8 @@ _FIELDS: dict[tuple[type, str], Range] = {
     (p.BenchRecord, "soak_hours"): Range(0, 10_000),
     (p.Need, "priority"): Range(1, 1_000),
     (p.Need, "packets_per_hour"): Range(0, 1_000_000),
+    (p.LinkReading, "packets_heard"): Range(0, 1_000_000),
+    (p.LinkReading, "packets_sent"): Range(0, 1_000_000),
     (p.Handheld, "antenna_agl_m"): Range(0, 30, above=True),
     (p.ClutterBand, "half_width_m"): Range(0, 20_000),
     (p.ClutterBand, "height_m"): Range(0, 150),  # the tallest tree has 116 m, from memory
@@ -115,6 +118,7 @@ _LONGEST_LIST: dict[tuple[type, str], int] = {
     (p.Plan, "places"): 5_000,
     (p.Plan, "stock"): 20_000,
     (p.Plan, "clutter"): 5_000,
+    (p.Plan, "readings"): 20_000,
 }
 _LONGEST_LIST_ELSEWHERE = 500
 _LONGEST_IDENTIFIER = 40

@@ -9,6 +9,12 @@ from zoneinfo import ZoneInfo
 from guyline.services.plan_files.shape import Path
 from guyline.services.plan_words import quoted
 
+_PAIRS = {
+    "links": ("from_id", "to_id"),
+    "needs": ("from_id", "to_id"),
+    "readings": ("talker_id", "listener_id"),
+}
+
 
 def broken_rules(raw_plan: object) -> Iterator[tuple[Path, str]]:
     """Yield place and complaint for whatever in a raw plan does not fit together."""
@@ -28,9 +34,9 @@ def _repeated_identifiers(plan: dict[str, Any]) -> Iterator[tuple[Path, str]]:
 
 def _loose_ends(plan: dict[str, Any]) -> Iterator[tuple[Path, str]]:
     known = {site_id for _, site_id in _values(plan, "sites", "site_id")}
-    for pairs in ("links", "needs"):
+    for pairs, names in _PAIRS.items():
         ends: dict[int, str] = {}
-        for end in ("from_id", "to_id"):
+        for end in names:
             for n, site_id in _values(plan, pairs, end):
                 if site_id not in known:
                     yield (pairs, n, end), f"names {quoted(site_id)}, and there is no such site"

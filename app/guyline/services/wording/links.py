@@ -89,7 +89,8 @@ def _way_read(f: Finding, n: str) -> str:
     parts = [f"at {level} dBm"] if level else []
     parts += [f"{difference} dB to the plan"] if difference else []
     parts += [f"SNR {snr} dB"] if snr else []
-    parts += [f"{packets.replace('/', ' of ')} packets"] if packets else []
+    few = ", too few" if f.fact("enough" + n) == "no" else ""
+    parts += [f"{packets.replace('/', ' of ')} packets{few}"] if packets else []
     return " ".join((words, ", ".join(parts))).strip()
 
 

@@ -10,6 +10,7 @@ from guyline.services.documents.content import (
     Document,
     PackingList,
     PowerPage,
+    ReadingsPage,
     ReviewPage,
     SiteSheet,
     VoiceBrief,
@@ -20,6 +21,7 @@ from guyline.viewmodels.paper.coverage_page import coverage_pages
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.packing_pages import packing_pages
 from guyline.viewmodels.paper.page_size import PageSize
+from guyline.viewmodels.paper.readings_pages import readings_pages
 from guyline.viewmodels.paper.site_sheet_pages import site_sheet_pages
 from guyline.viewmodels.paper.table_pages import power_pages, review_pages
 
@@ -43,5 +45,7 @@ def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
             return packing_pages(document, size)
         case BenchRecords():
             return bench_pages(document, size)
+        case ReadingsPage():
+            return readings_pages(document, size)
         case CoveragePage():
             return coverage_pages(document, size)
