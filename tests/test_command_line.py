@@ -177,14 +177,37 @@ def test_everything_go_ends_with_status_0(tmp_path, capsys, monkeypatch):
     assert "Every site is GO." in capsys.readouterr().out
 
 
+def test_check_tells_who_still_reaches_whom_on_each_day(demo, capsys):
+    _, content = run_json(capsys, "check", str(demo), "--json")
+    network = content["network"]
+    mission_days = load_plan(demo).incident.mission_days
+    assert [day["day"] for day in network["days"]] == list(range(mission_days))
+    ready = {
+        site["identifier"]
+        for site in content["sites"]
+        if site["verdict"] in ("GO", "GO WITH CONDITIONS")
+    }
+    for day in network["days"]:
+        assert set(day["up"]) <= ready - set(network["power_unknown"])
+        assert set(day["cut_off"]) <= set(day["up"])
+        assert day["needs_met"] + len(day["needs_unmet"]) == len(network["needs"])
+    gates = content["sites"][0]["gates"]
+    assert {gate["fresh_days"] for gate in gates} == {None, 14, 60, 180}
+
+
 def test_check_can_tell_the_smallest_set_of_mendings_for_a_site(demo, capsys):
     _, content = run_json(capsys, "check", str(demo), "--mend", "CRANE", "--json")
     mending = content["mending"]
     assert mending["site"] == "CRANE"
     assert mending["reached"] == "GO WITH CONDITIONS"
-    assert [step["code"] for step in mending["steps"]] == ["permission"]
+    assert {step["code"] for step in mending["steps"]} == {
+        "permission",
+        "cold-charging",
+        "key-holder",
+    }
+    assert {finding["code"] for finding in mending["left"]} == {"link-clearance"}
     command_line.main(["check", str(demo), "--mend", "CRANE"])
-    assert "CRANE would be GO WITH CONDITIONS after 1 mending:" in capsys.readouterr().out
+    assert "CRANE would be GO WITH CONDITIONS after 3 mendings:" in capsys.readouterr().out
     assert command_line.main(["check", str(demo), "--mend", "NOWHERE"]) == 2
     assert "no site NOWHERE" in capsys.readouterr().err
 

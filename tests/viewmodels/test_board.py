@@ -8,11 +8,12 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from conftest import is_settled
+from guyline.core.network.effect import NetworkDay
 from guyline.core.plan import Fact, Gate, GateRecord
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.board import BoardSection, board
 from guyline.viewmodels.desk import Desk
-from stories import HILL
+from stories import HALL, HILL, SHED
 
 
 def sections(desk: Desk) -> dict[str, BoardSection]:
@@ -82,3 +83,31 @@ def test_the_board_tells_traffic_once_packets_are_entered(desk: Desk, qtbot: QtB
     assert "come through without meeting another" in collisions.text
     assert sites[0].text.startswith("60 packets an hour")  # the relay: 30 each way
     assert {row.site_id for row in sites} == {site.site_id for site in plan.sites}
+
+
+def test_the_board_tells_the_day_on_which_a_need_is_lost(desk: Desk) -> None:
+    current = desk.live.current
+    assert current is not None
+    whole = NetworkDay(up=(HALL, HILL, SHED), cut_off=(), met=(True,))
+    broken = NetworkDay(up=(HALL, SHED), cut_off=(SHED,), met=(False,))
+    network = replace(current.network, days=(whole, whole, broken, broken, whole))
+    section = next(
+        s for s in board(replace(current, network=network)) if s.title.startswith("Day by day")
+    )
+    assert [(row.head, row.text) for row in section.rows] == [
+        ("Day 0: 1 of 1 need met", ""),
+        ("Day 2: 0 of 1 need met", "Off the air: HILL; lost: SHED to HALL."),
+        ("Day 4: 1 of 1 need met", "Back: HILL; met again: SHED to HALL."),
+    ]
+    assert section.rows[1].verdict is Verdict.NO_GO
+    assert section.rows[1].site_id == HILL
+
+
+def test_days_of_unknown_power_say_whose(desk: Desk) -> None:
+    current = desk.live.current
+    assert current is not None
+    network = replace(current.network, power_unknown=(HALL,))
+    section = next(
+        s for s in board(replace(current, network=network)) if s.title.startswith("Day by day")
+    )
+    assert section.rows[0].text == "Nobody knows how long HALL last: counted as off the air."

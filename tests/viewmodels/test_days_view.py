@@ -7,13 +7,14 @@ from datetime import date
 
 import numpy as np
 
-from guyline.core.network.effect import NetworkAssessment
+from guyline.core.network.effect import NetworkAssessment, NetworkDay
 from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Gate, Incident, Link, Need, Plan, PowerSource, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.radio.link_budget import Terminal, link_budget
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
+from guyline.core.readiness.site_verdict import combine
 from guyline.services.wording import percent
 from guyline.viewmodels.days_view import NO_MISSION, NO_SITES, UNKNOWN, days_view
 
@@ -49,12 +50,18 @@ def assessment(
         links=(Link(from_id=A, to_id=B), Link(from_id=A, to_id=C)),
         needs=(Need(from_id=A, to_id=B), Need(from_id=A, to_id=C)),
     )
-    return PlanAssessment(
-        plan=plan,
-        sites=tuple(assessed(i, a) for i, a in zip(ids, alive, strict=True)),
-        links=(working(A, B), working(A, C)),
-        network=NetworkAssessment(met_by_day=met),
-    )
+    sites = tuple(assessed(i, a) for i, a in zip(ids, alive, strict=True))
+    links = (working(A, B), working(A, C))
+    if len(ids) < 3:
+        network = NetworkAssessment()
+    elif met:
+        network = NetworkAssessment(
+            needs=combine(plan, sites, links).needs,
+            days=tuple(NetworkDay(up=(), cut_off=(), met=(m > 0, m > 1)) for m in met),
+        )
+    else:
+        network = combine(plan, sites, links).network
+    return PlanAssessment(plan=plan, sites=sites, links=links, network=network)
 
 
 def test_sites_that_fail_first_stand_first_and_unknown_ones_before_the_safe() -> None:

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from guyline.core.network.effect import NeedAssessment, NextAction, WeakSpot
+from guyline.core.network.effect import (
+    NeedAssessment,
+    NetworkAssessment,
+    NextAction,
+    WeakSpot,
+)
 from guyline.core.plan import Need, Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
@@ -58,6 +64,7 @@ def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
         _blockers(assessment),
         lacking_power(assessment),
         _needs(assessment),
+        _days(assessment),
         _weak_spots(assessment),
         _traffic(assessment),
     )
@@ -179,6 +186,68 @@ def _need_row(known: NeedAssessment) -> BoardRow:
         head=f"{_pair(need)}, priority {need.priority}",
         text=f"{what}{state}",
         site_id=need.from_id,
+    )
+
+
+def _days(assessment: PlanAssessment) -> BoardSection:
+    """When the network changes: the day, who goes off the air, and who no longer reaches whom."""
+    network = assessment.network
+    if not network.days or not network.needs:
+        return BoardSection(
+            title="Day by day",
+            rows=(),
+            empty="Enter needs, and how many days the network must last: then this says who still"
+            " reaches whom.",
+        )
+    rows = [_change(assessment, day) for day in range(1, len(network.days))]
+    least = (
+        f"Nobody knows how long {', '.join(network.power_unknown)} last: counted as off the air."
+        if network.power_unknown
+        else ""
+    )
+    last = len(network.days) - 1
+    first = BoardRow(
+        verdict=None,
+        head=f"Day 0: {network.days[0].needs_met} of {counted(len(network.needs), 'need')} met",
+        text=least,
+    )
+    return BoardSection(
+        title=f"Day by day, to day {last}",
+        rows=(first, *(row for row in rows if row is not None)),
+        empty="",
+    )
+
+
+def _change(assessment: PlanAssessment, day: int) -> BoardRow | None:
+    network = assessment.network
+    before, now = network.days[day - 1], network.days[day]
+    if before == now:
+        return None
+    gone = [site_id for site_id in before.up if site_id not in now.up]
+    back = [site_id for site_id in now.up if site_id not in before.up]
+    lost = _pairs_where(network, before.met, now.met)
+    won = _pairs_where(network, now.met, before.met)
+    parts = (
+        f"off the air: {', '.join(gone)}" if gone else "",
+        f"back: {', '.join(back)}" if back else "",
+        f"lost: {lost}" if lost else "",
+        f"met again: {won}" if won else "",
+    )
+    text = "; ".join(part for part in parts if part)
+    return BoardRow(
+        verdict=Verdict.NO_GO if lost else Verdict.CONDITIONS,
+        head=f"Day {day}: {now.needs_met} of {counted(len(network.needs), 'need')} met",
+        text=f"{text[:1].upper()}{text[1:]}.",
+        site_id=next(iter((*gone, *back)), None),
+    )
+
+
+def _pairs_where(network: NetworkAssessment, yes: Iterable[bool], no: Iterable[bool]) -> str:
+    """The needs that are met in one and not in the other."""
+    return "; ".join(
+        _pair(known.need)
+        for known, is_met, is_not in zip(network.needs, yes, no, strict=True)
+        if is_met and not is_not
     )
 
 

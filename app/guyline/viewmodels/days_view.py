@@ -8,12 +8,9 @@ from math import isnan
 
 from PySide6.QtCore import QObject, Signal
 
-from guyline.core.network.effect import met_needs
-from guyline.core.network.reach import neighbours
 from guyline.core.plan import Incident, SiteId
 from guyline.core.power.timeline import Timeline, sites_up
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
-from guyline.core.readiness.finding import Verdict
 from guyline.core.readiness.site_verdict import UP_PROBABILITY
 from guyline.services.wording import counted
 from guyline.services.wording.numbers import percent
@@ -178,15 +175,14 @@ def days_view(assessment: PlanAssessment) -> DaysView:
         )
         for site in assessment.sites
     ]
-    met = assessment.network.met_by_day[:days]
-    is_least = len(met) < days
+    network = assessment.network
     return DaysView(
         bands=tuple(sorted(bands, key=_urgency)),
         days=days,
         start_on=incident.start_on,
         needs=len(assessment.plan.needs),
-        met_by_day=_least_met(assessment, bands, days) if is_least else met,
-        is_least=is_least,
+        met_by_day=tuple(day.needs_met for day in network.days[:days]) if network.needs else (),
+        is_least=bool(network.power_unknown),
         up=_sites_up(assessment, days),
     )
 
@@ -206,29 +202,6 @@ def _chances(site: SiteAssessment, days: int) -> tuple[float, ...]:
     known = site.power.alive_by_day[:days]
     is_whole = len(known) == days and not any(isnan(chance) for chance in known)
     return known if is_whole else ()
-
-
-def _least_met(assessment: PlanAssessment, bands: list[DayBand], days: int) -> tuple[int, ...]:
-    """Needs met each day by the ready sites whose power is known; () where none is."""
-    plan = assessment.plan
-    ready = {s.site_id for s in assessment.sites if s.verdict in (Verdict.GO, Verdict.CONDITIONS)}
-    known = [band for band in bands if band.is_known and band.site_id in ready]
-    if not known or not plan.needs:
-        return ()
-    required = plan.radio_profile.required_margin_db
-    working = [
-        (k.link.from_id, k.link.to_id)
-        for k in assessment.links
-        if k.margin_db is not None and k.margin_db >= required
-    ]
-    met: dict[frozenset[SiteId], int] = {}  # most days look like the day before
-    counts = []
-    for day in range(days):
-        up = frozenset(b.site_id for b in known if b.chances[day] >= UP_PROBABILITY)
-        if up not in met:
-            met[up] = sum(n.is_met for n in met_needs(plan, neighbours(up, working)))
-        counts.append(met[up])
-    return tuple(counts)
 
 
 def _urgency(band: DayBand) -> tuple[int, int, float, str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import combinations
 
+import networkx as nx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -117,3 +118,51 @@ def test_a_route_over_a_link_of_unknown_odds_has_unknown_odds():
     (need,) = assess_network(plan, IDS, working).needs
     assert need.is_met
     assert need.probability is None
+
+
+def test_each_day_says_who_is_up_cut_off_and_served():
+    plan, working = line_plan()
+    a, b, c, _, e, _ = IDS
+    first, second, third = assess_network(
+        plan, IDS, working, [[a, b, c, e], [a, b, e], [c, e]]
+    ).days
+    assert (first.up, first.cut_off, first.met) == ((a, b, c, e), (), (True, True))
+    assert (second.cut_off, second.met) == ((e,), (False, True))
+    assert (third.cut_off, third.met) == ((c, e), (False, False))
+
+
+def test_a_site_of_unknown_endurance_makes_the_days_a_least():
+    plan, working = line_plan()
+    known = assess_network(plan, IDS, working, [IDS[:2]], power_unknown=IDS[2:])
+    assert known.power_unknown == tuple(IDS[2:])
+    assert [day.needs_met for day in known.days] == [1]
+    assert known.met_by_day == ()  # the exact count is not known
+
+
+@given(working=pairs, wanted=needs, ready=st.lists(ends, unique=True))
+def test_cut_off_is_who_networkx_finds_no_gateway_for(working, wanted, ready):
+    # independent implementation: networkx has_path over relays and the gateway
+    plan = plan_of(wanted)
+    graph = nx.Graph(working)
+    graph.add_nodes_from(IDS)
+    found = assess_network(plan, ready, working).cut_off
+    for site_id in ready:
+        passable = graph.subgraph({site_id, *((RELAYS | {IDS[0]}) & set(ready))})
+        reaches = IDS[0] in passable and nx.has_path(passable, site_id, IDS[0])
+        assert (site_id in found) == (not reaches)
+
+
+@given(working=pairs, ready=st.lists(st.sampled_from(sorted(RELAYS)), unique=True))
+def test_weak_spots_are_the_articulation_points_of_networkx(working, ready):
+    # independent implementation: networkx articulation_points of the graph of ready sites,
+    # for a need between two sites that the point parts
+    plan = plan_of([(IDS[4], IDS[0], 1)])
+    built = {*ready, IDS[0], IDS[4]}
+    graph = nx.Graph([p for p in working if set(p) <= built])
+    graph.add_nodes_from(built)
+    spots = {spot.site_id for spot in assess_network(plan, sorted(built), working).weak_spots}
+    cuts = set(nx.articulation_points(graph)) if nx.has_path(graph, IDS[0], IDS[4]) else set()
+    for point in built - {IDS[0], IDS[4]}:
+        rest = graph.subgraph(built - {point})
+        parts = point in cuts and not nx.has_path(rest, IDS[0], IDS[4])
+        assert (point in spots) == parts

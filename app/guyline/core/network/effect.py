@@ -53,6 +53,29 @@ class NextAction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkDay:
+    """The network at the end of one day of the mission.
+
+    Attributes
+    ----------
+    up
+        Ready sites that are likely still on the air.
+    cut_off
+        Those of them that reach no gateway that is up.
+    met
+        Whether each need is still met, in the plan's order.
+    """
+
+    up: tuple[SiteId, ...]
+    cut_off: tuple[SiteId, ...]
+    met: tuple[bool, ...]
+
+    @property
+    def needs_met(self) -> int:
+        return sum(self.met)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NetworkAssessment:
     """The deployment as a network, if only the ready sites are built.
 
@@ -66,8 +89,11 @@ class NetworkAssessment:
         Largest loss first.
     next_actions
         Most needs gained first, fewer sites before more.
-    met_by_day
-        Needs still met at the end of day 0, 1, ...; () where power is unknown.
+    days
+        Who still reaches whom at the end of day 0, 1, ...; () where power is known of no site.
+    power_unknown
+        Ready sites of which nobody knows how long they last: they count as off the air, so the
+        days tell the least that can be.
     """
 
     needs: tuple[NeedAssessment, ...] = ()
@@ -75,7 +101,13 @@ class NetworkAssessment:
     cut_off: tuple[SiteId, ...] = ()
     weak_spots: tuple[WeakSpot, ...] = ()
     next_actions: tuple[NextAction, ...] = ()
-    met_by_day: tuple[int, ...] = ()
+    days: tuple[NetworkDay, ...] = ()
+    power_unknown: tuple[SiteId, ...] = ()
+
+    @property
+    def met_by_day(self) -> tuple[int, ...]:
+        """Needs still met at the end of each day; () where power of any ready site is unknown."""
+        return () if self.power_unknown else tuple(day.needs_met for day in self.days)
 
 
 def need_weight(need: Need) -> float:
@@ -98,6 +130,7 @@ def assess_network(
     working: Collection[Pair],
     alive_by_day: Sequence[Collection[SiteId]] = (),
     links: Iterable[LinkAssessment] = (),
+    power_unknown: Collection[SiteId] = (),
 ) -> NetworkAssessment:
     """Needs, weak spots and the next best action of a network.
 
@@ -111,6 +144,8 @@ def assess_network(
         Ready sites that are likely still on the air at the end of each day.
     links : iterable of LinkAssessment
         How likely each link works.
+    power_unknown : collection of SiteId
+        Ready sites that `alive_by_day` leaves out as nobody knows.
     """
     heard = neighbours(ready, working)
     needs = _with_probability(met_needs(plan, heard), links)
@@ -122,11 +157,27 @@ def assess_network(
         cut_off=_cut_off(plan, heard),
         weak_spots=_weak_spots(plan, ready, working, needs),
         next_actions=_next_actions(plan, ready, working, needs),
-        met_by_day=tuple(
-            sum(known.is_met for known in met_needs(plan, neighbours(alive, working)))
-            for alive in alive_by_day
-        ),
+        days=_days(plan, alive_by_day, working),
+        power_unknown=tuple(power_unknown),
     )
+
+
+def _days(
+    plan: Plan, alive_by_day: Sequence[Collection[SiteId]], working: Collection[Pair]
+) -> tuple[NetworkDay, ...]:
+    seen: dict[frozenset[SiteId], NetworkDay] = {}  # most days look like the day before
+    days = []
+    for alive in alive_by_day:
+        up = frozenset(alive)
+        if up not in seen:
+            heard = neighbours(up, working)
+            seen[up] = NetworkDay(
+                up=tuple(s.site_id for s in plan.sites if s.site_id in up),
+                cut_off=_cut_off(plan, heard),
+                met=tuple(known.is_met for known in met_needs(plan, heard)),
+            )
+        days.append(seen[up])
+    return tuple(days)
 
 
 def _with_probability(

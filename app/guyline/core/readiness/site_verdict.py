@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -121,7 +122,12 @@ def combine(
         sites=tuple(judged),
         links=tuple(links),
         network=assess_network(
-            plan, [s.site_id for s in ready], working, _up_by_day(ready), links
+            plan,
+            [s.site_id for s in ready],
+            working,
+            _up_by_day(ready),
+            links,
+            [s.site_id for s in ready if not _lasts_are_known(s)],
         ),
         traffic=traffic,
     )
@@ -162,11 +168,14 @@ def _in_the_network(
 
 
 def _up_by_day(ready: Sequence[SiteAssessment]) -> list[list[SiteId]]:
-    """Ready sites that are likely up on each day; [] while the power of any is unknown."""
-    days = {len(s.power.alive_by_day) for s in ready}
-    if len(days) != 1:
-        return []
+    """Ready sites that are likely up on each day, of those whose power is known."""
+    known = [s for s in ready if _lasts_are_known(s)]
     return [
-        [s.site_id for s in ready if s.power.alive_by_day[day] >= UP_PROBABILITY]
-        for day in range(days.pop())
+        [s.site_id for s in known if s.power.alive_by_day[day] >= UP_PROBABILITY]
+        for day in range(min((len(s.power.alive_by_day) for s in known), default=0))
     ]
+
+
+def _lasts_are_known(site: SiteAssessment) -> bool:
+    days = site.power.alive_by_day
+    return bool(days) and not any(map(math.isnan, days))
