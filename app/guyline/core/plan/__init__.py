@@ -8,7 +8,6 @@ from guyline.core.plan.gates import ASKED, Gate, GateRecord
 from guyline.core.plan.incident import Incident, RadioProfile, RadioRule, Relaying
 from guyline.core.plan.map_layer import LayerKind, MapLayer
 from guyline.core.plan.mast import Mast
-from guyline.core.plan.map_layer import LayerKind, MapLayer
 from guyline.core.plan.plan import Link, Need, Plan, TerrainSource
 from guyline.core.plan.power_system import (
     Battery,
@@ -61,7 +60,6 @@ __all__ = [
     "LinkReading",
     "MapLayer",
     "Mast",
-    "MapLayer",
     "Need",
     "Obstacle",
     "Panel",

@@ -14,7 +14,7 @@ from guyline.viewmodels.paper.flow import Section
 from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, Block, Mark, Page, Rule, Shape
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.table_pages import finished, titled_flow
-from guyline.viewmodels.paper.type import BODY, STRONG
+from guyline.viewmodels.paper.type import BODY, STRONG, Style
 
 _WAY_SHARE, _STRIP_SHARE, _WORDS_SHARE = 0.17, 0.43, 0.40
 _STRIP_MM = 7.0
@@ -107,7 +107,7 @@ def _row(line: ReadingLine, scale: _Scale, width: float) -> Block:
     return stack([_columns([way, _strip(line, scale), words], width), rule(width, HAIR_MM)], 0.8)
 
 
-def _words(line: ReadingLine) -> list[tuple[str, object]]:
+def _words(line: ReadingLine) -> list[tuple[str, Style]]:
     planned = "unknown" if line.planned_dbm is None else f"{line.planned_dbm:.0f} dBm"
     if not line.is_read:
         return [(f"planned {planned}, not read yet", BODY)]
