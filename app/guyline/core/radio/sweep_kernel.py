@@ -1,4 +1,4 @@
-"""Loops of the coverage sweep as machine code; see `sweep` for what they compute.
+"""Loops of the coverage sweep and of many paths as machine code; see `sweep` and `many_paths`.
 
 All of them stand in one module because the compiler's cache notices changes of this file only.
 Where the compiler is missing the same loops run as plain Python. No fast-math: voids are NaN.
@@ -22,6 +22,7 @@ except ImportError:  # no wheels for some machines
 
 Heights = NDArray[np.float32]
 Flag = NDArray[np.uint8]
+Places = NDArray[np.int64]
 Loop = TypeVar("Loop", bound=Callable[..., Any])
 
 IS_COMPILED = njit is not None
@@ -623,3 +624,103 @@ def sweep_side(
                 block_slopes[block] = slope
             hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
             sample_m[i] = h
+
+
+@compiled
+def worst_nu(
+    d: Numbers, raised: Numbers, begin: int, end: int, tx_m: float, rx_m: float, wave_m: float
+) -> float:
+    """Parameter of Bullington's edge, P.1812 eqs. (13) to (18), of samples `begin` to `end`.
+
+    The first and last are the ends; `raised` is what stands between with the Earth's bulge.
+    """
+    total = d[end - 1]
+    per_total = 1.0 / total
+    slope = (rx_m - tx_m) * per_total
+    steepest = -1e300
+    for i in range(begin + 1, end - 1):
+        steepest = max(steepest, (raised[i] - tx_m) / d[i])
+    nu = -1e300
+    if steepest < slope:
+        for i in range(begin + 1, end - 1):
+            above = raised[i] - tx_m - slope * d[i]
+            nu = max(nu, above * sqrt(2.0 * total / (wave_m * d[i] * (total - d[i]))))
+        return nu
+    back = -1e300
+    for i in range(begin + 1, end - 1):
+        back = max(back, (raised[i] - rx_m) / (total - d[i]))
+    # the crossing of both horizon rays, as the sweep has it
+    return sqrt(2.0 * total * (steepest - slope) * max(back + slope, 0.0) / wave_m)
+
+
+@compiled
+def exact_edge_db(nu: float, distance_m: float) -> float:
+    """Knife-edge loss with Bullington's correction, P.1812 eqs. (12) and (21)."""
+    if nu <= -CLEAR_NU:
+        return 0.0
+    x = nu - 0.1
+    edge = 6.9 + DB_PER_NEPER * log(sqrt(x * x + 1.0) + x)
+    return edge + (1.0 - exp(-edge / 6.0)) * (10.0 + 2e-5 * distance_m)
+
+
+@compiled
+def paths(
+    loss: Numbers,
+    starts: Places,
+    d: Numbers,
+    heights: Numbers,
+    obstacles: Numbers,
+    tx_agl_m: Numbers,
+    rx_agl_m: Numbers,
+    ground: Numbers,
+    path_begin: int,
+    path_end: int,
+    ghz: float,
+    wave_m: float,
+    earth_m: float,
+) -> None:
+    """Delta-Bullington of the paths `path_begin` to `path_end`, whose samples lie end to end.
+
+    Path k has the samples `starts[k]` to `starts[k + 1]`; `ground` is K times the cube root of
+    the radius for each path.
+    """
+    third = float(ghz ** (1.0 / 3.0))
+    earth_inverse = (earth_m / 1e3) ** (-1.0 / 3.0)
+    curve = 0.5 / earth_m
+    raised = np.empty(len(d))
+    for k in range(path_begin, path_end):
+        begin, end = starts[k], starts[k + 1]
+        total = d[end - 1]
+        tx_m, rx_m = heights[begin] + tx_agl_m[k], heights[end - 1] + rx_agl_m[k]
+        slope = (rx_m - tx_m) / total
+        v1 = v2 = 0.0
+        highest = from_tx = from_rx = 0.0
+        for i in range(begin + 1, end):
+            step, both = d[i] - d[i - 1], heights[i] + heights[i - 1]
+            v1 += step * both
+            v2 += step * (both * (d[i] + d[i - 1]) + heights[i] * d[i] + heights[i - 1] * d[i - 1])
+            raised[i] = obstacles[i] + d[i] * (total - d[i]) * curve
+            above = heights[i] - tx_m - slope * d[i]
+            if above > 0.0 and i < end - 1:
+                highest = max(highest, above)
+                from_tx = max(from_tx, above / d[i])
+                from_rx = max(from_rx, above / (total - d[i]))
+        if isnan(v1) or isnan(tx_m) or isnan(rx_m):
+            loss[k] = np.nan
+            continue
+        near = (2.0 * v1 * total - v2) / (total * total)
+        far = (v2 - v1 * total) / (total * total)
+        if highest > 0.0:
+            near -= highest * from_tx / (from_tx + from_rx)
+            far -= highest * from_rx / (from_tx + from_rx)
+        h1, h2 = tx_m - min(near, heights[begin]), rx_m - min(far, heights[end - 1])
+        value = exact_edge_db(worst_nu(d, raised, begin, end, tx_m, rx_m, wave_m), total)
+        sphere, _, _ = spherical_db(
+            total, h1, h2, third, wave_m, earth_m, earth_inverse, ground[k]
+        )
+        if sphere > 0.0:
+            for i in range(begin + 1, end - 1):
+                raised[i] = d[i] * (total - d[i]) * curve
+            smooth = exact_edge_db(worst_nu(d, raised, begin, end, h1, h2, wave_m), total)
+            value += max(sphere - smooth, 0.0)
+        loss[k] = value
