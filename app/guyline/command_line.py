@@ -7,6 +7,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 
 from guyline import __version__
@@ -35,20 +36,26 @@ from guyline.services.coverage_files import (
     write_for_gis,
 )
 from guyline.services.coverage_places import PlaceServed
+from guyline.services.documents.content import Document
+from guyline.services.documents.coverage_page import worked_out_page
+from guyline.services.documents.content import Document
+from guyline.services.documents.coverage_page import worked_out_page
+from guyline.services.documents.imprint import Printing
 from guyline.services.documents.cure_words import cure_words
+from guyline.services.documents.imprint import Printing
 from guyline.services.geodesy import inverse
 from guyline.services.interchange import FORMATS
 from guyline.services.link_matrix import link_matrix
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
+from guyline.services.plan_changes import changes_by_owner
 from guyline.services.plan_exchange import (
+    earlier_copy,
     export_places,
     import_places,
     report_lines,
     share_plan_file,
-from guyline.services.plan_changes import changes_by_owner
 )
-    earlier_copy,
-from guyline.services.plan_files import SUFFIX, load_plan
+from guyline.services.plan_files import SUFFIX, load_plan, plan_digest
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 from guyline.services.wording.numbers import percent
 
@@ -108,14 +115,14 @@ def _parser() -> argparse.ArgumentParser:
     share = commands.add_parser("share", help="a copy without telephone numbers and gate codes")
     share.set_defaults(run=_share)
 
+    differing = commands.add_parser("changes", help="what changed since an earlier copy")
+    differing.set_defaults(run=_changes)
+
     pairs = commands.add_parser("pairs", help="which sites hear which, listed or not")
     pairs.set_defaults(run=_pairs)
 
     check.add_argument(
         "--mend", metavar="ID", help="the smallest set of mendings for this site instead"
-    differing = commands.add_parser("changes", help="what changed since an earlier copy")
-    differing.set_defaults(run=_changes)
-
     )
     for command in (check, profile, power, sheet, coverage, pairs, take_in, export, share):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
@@ -128,6 +135,7 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument("--json", action="store_true", help="print JSON")
     sheet.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
     sheet.add_argument("--site", action="append", metavar="ID", help="only this site; repeatable")
+    sheet.add_argument("--coverage", action="store_true", help="with the page of coverage")
     coverage.add_argument(
         "--site", action="append", metavar="ID", help="served by this site only; repeatable"
     )
@@ -144,11 +152,6 @@ def _parser() -> argparse.ArgumentParser:
     take_in.add_argument("--out", type=Path, metavar=f"NEW{SUFFIX}", help="leave PLAN as it is")
     written = ", ".join(ending for ending, kind in FORMATS.items() if kind.written)
     export.add_argument("--out", type=Path, required=True, metavar="FILE", help=written)
-    share.add_argument("--out", type=Path, required=True, metavar=f"FILE{SUFFIX}")
-    return parser
-
-
-def _print_json(content: Json) -> None:
     differing.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
     differing.add_argument(
         "earlier",
@@ -157,6 +160,11 @@ def _print_json(content: Json) -> None:
         metavar="EARLIER",
         help="an earlier copy; without it the newest backup copy",
     )
+    share.add_argument("--out", type=Path, required=True, metavar=f"FILE{SUFFIX}")
+    return parser
+
+
+def _print_json(content: Json) -> None:
     print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
 
 
@@ -330,7 +338,8 @@ def _sheet(parsed: argparse.Namespace) -> int:
     for site_id in wanted:
         if not opened.plan.has_site(site_id):
             raise _no_site(opened.plan, site_id)
-    print_sheets(opened, _assess(opened), parsed.out, parsed.paper, wanted or None)
+    more = [_coverage_page(opened)] if parsed.coverage else []
+    print_sheets(opened, _assess(opened), parsed.out, parsed.paper, wanted or None, more)
     print(parsed.out.resolve())
     return 0
 
@@ -341,6 +350,7 @@ def print_sheets(
     out: Path,
     paper: str = "A4",
     site_ids: tuple[SiteId, ...] | None = None,
+    more: Sequence[Document] = (),
 ) -> None:
     """Write the site sheets as a PDF; the painter needs Qt, but no display."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -353,7 +363,16 @@ def print_sheets(
         page_size=paper,
         site_ids=site_ids,
         plan_name=opened.path.name,
+        more=more,
     )
+
+
+def _coverage_page(opened: OpenedPlan) -> Document:
+    """The page of coverage, of the plan as its file holds it."""
+    printing = Printing(
+        at=datetime.now(UTC), plan_name=opened.path.name, revision=plan_digest(opened.plan)
+    )
+    return worked_out_page(opened.plan, opened.terrain, opened.assessor.layers, printing)
 
 
 # --- coverage --------------------------------------------------------------------------------
@@ -471,6 +490,13 @@ def _export(parsed: argparse.Namespace) -> int:
     print(f"{counted(written, 'site')} to {parsed.out.resolve()}")
     return 0
 
+
+def _share(parsed: argparse.Namespace) -> int:
+    share_plan_file(parsed.plan, parsed.out)
+    print(parsed.out.resolve())
+    return 0
+
+
 def _changes(parsed: argparse.Namespace) -> int:
     earlier = earlier_copy(parsed.plan) if parsed.earlier is None else parsed.earlier
     found = changes_by_owner(load_plan(earlier), load_plan(parsed.plan))
@@ -480,13 +506,6 @@ def _changes(parsed: argparse.Namespace) -> int:
         for change in changes:
             values = " → ".join(value for value in (change.was, change.now) if value)
             print(f"  {change.subject}: {values}")
-    return 0
-
-
-
-def _share(parsed: argparse.Namespace) -> int:
-    share_plan_file(parsed.plan, parsed.out)
-    print(parsed.out.resolve())
     return 0
 
 

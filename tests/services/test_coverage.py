@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import rasterio
+from pypdf import PdfReader
 from pyproj import Transformer
 
 from guyline import command_line
@@ -182,3 +183,13 @@ def test_the_command_prints_its_figures_and_writes_its_file(demo, tmp_path, caps
     capsys.readouterr()
     assert command_line.main(["coverage", str(demo.path), "--out", "x.docx"]) == 2
     assert ".tif" in capsys.readouterr().err
+
+
+def test_the_sheets_come_with_the_page_of_coverage_when_it_is_asked_for(demo, tmp_path, capsys):
+    out: Path = tmp_path / "kite.pdf"
+    command = ["sheet", str(demo.path), "--site", "KITE", "--out", str(out)]
+    assert command_line.main([*command, "--coverage"]) == 0
+    capsys.readouterr()
+    said = [page.extract_text() for page in PdfReader(out).pages]
+    assert sum(text.startswith("Coverage") for text in said) == 1
+    assert "KITE" in said[0]

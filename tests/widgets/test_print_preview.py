@@ -11,8 +11,14 @@ from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 
-from guyline.core.plan import Contact
+from coverage_stories import valley_plan, valley_report
+from guyline.core.plan import Contact, Plan
 from guyline.services.assessment import Assessor
+from guyline.services.documents.choice import COVERAGE
+from guyline.services.documents.coverage_page import coverage_page
+from guyline.services.documents.imprint import Printing
+from guyline.services.elevation import Terrain
+from guyline.services.job import Job
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.paper.marks import Page, Words
@@ -223,3 +229,35 @@ def test_print_opens_a_preview_that_blocks_nothing(desk: Desk, qtbot: QtBot) -> 
     qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
     preview.close()
     window.close()
+
+
+def test_coverage_is_worked_out_only_once_somebody_wants_its_page(
+    preview: PrintPreview, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[Plan] = []
+
+    def drawn(plan: Plan, terrain: object, layers: object, origin: Printing, job: Job) -> object:
+        made.append(plan)
+        return coverage_page(valley_plan(), valley_report(), origin)
+
+    monkeypatch.setattr("guyline.viewmodels.paper.print_run.worked_out_page", drawn)
+    assert made == []
+    assert not any("Coverage" in words_on((page,)) for page in preview.pages)
+    rows = [preview.choices.item(row) for row in range(preview.choices.count())]
+    item = next(row for row in rows if row.text() == "Coverage")
+    item.setCheckState(Qt.CheckState.Checked)
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert any("Coverage" in words_on((page,)) for page in preview.pages)
+    preview.sizes.setCurrentText("Letter")
+    qtbot.waitUntil(lambda: preview.print_button.isEnabled(), timeout=30_000)
+    assert any("Coverage" in words_on((page,)) for page in preview.pages)
+    assert len(made) == 1
+
+
+def test_coverage_without_terrain_is_refused_in_words(
+    desk: Desk, run: PrintRun, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desk.live.assessor, "terrain", Terrain((), ()))
+    with qtbot.waitSignal(run.failed, timeout=30_000) as refused:
+        run.leave_out([c.key for c in run.choices if c != COVERAGE])
+    assert "terrain" in str(refused.args[0])

@@ -52,7 +52,7 @@ class Assessor:
         catalogues: Catalogues | None = None,
         layers: MapLayers | None = None,
     ) -> None:
-        self._terrain = terrain
+        self.terrain = self._terrain = terrain
         self.layers = layers or MapLayers()
         self._looks = _Memory()
         self._given_catalogues = catalogues

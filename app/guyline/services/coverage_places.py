@@ -65,6 +65,11 @@ class Tally:
         return self.weight_served / self.weight if self.weight else None
 
     @property
+    def _weighs_otherwise(self) -> bool:
+        """Whether the weights say something that the people do not."""
+        return (self.weight, self.weight_served) != (self.people, self.people_served)
+
+    @property
     def words(self) -> str:
         """The figures in one line, "" where nothing needs service."""
         if not self.needs:
@@ -72,7 +77,7 @@ class Tally:
         parts = [f"{self.needs_served} of {self.needs} places"]
         if self.people:
             parts.append(f"{self.people_served:,} of {self.people:,} people".replace(",", " "))
-        if self.share is not None:
+        if self.share is not None and self._weighs_otherwise:
             parts.append(f"{self.share:.0%} by weight".replace("%", " %"))
         return ", ".join(parts)
 

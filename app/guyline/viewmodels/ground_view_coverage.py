@@ -89,7 +89,7 @@ class CoveragePicture:
         words = f"Served: {self.coverage.area_served_km2:.0f} km²"
         if self.places:
             words += f", {tally_of(self.places).words}"
-        lacking = [f"{p.place.name} ({p.state})" for p in uncovered(self.places)]
+        lacking = [_left_out(known) for known in uncovered(self.places)]
         if lacking:
             words += f". Not served: {', '.join(lacking)}"
         if self.skipped:
@@ -108,6 +108,12 @@ class CoveragePicture:
             f" {percent(known.probability or 0.0)} likely,"
             f" {known.received_dbm:.0f} dBm, {counted(known.servers, 'server')}"
         )
+
+
+def _left_out(known: PlaceServed) -> str:
+    """A name, with its state where that is another one than shadow."""
+    is_shadow = known.is_served is False and known.servers == 0
+    return known.place.name if is_shadow else f"{known.place.name} ({known.state})"
 
 
 class CoverageModel(QObject):

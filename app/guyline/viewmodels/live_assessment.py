@@ -55,6 +55,10 @@ class LiveAssessment(QObject):
     def is_running(self) -> bool:
         return self._runner is not None
 
+    @property
+    def assessor(self) -> Assessor:
+        return self._assessor
+
     def use(self, assessor: Assessor) -> None:
         """Assess with other terrain or catalogues from now on; what was known is void."""
         self._assessor = assessor

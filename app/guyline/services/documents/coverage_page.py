@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from guyline.core.plan import Plan, TerrainSource, Units
-from guyline.services.coverage import CoverageReport
+from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_places import PlaceServed, uncovered
 from guyline.services.documents import figures
 from guyline.services.documents.content import (
@@ -18,11 +18,35 @@ from guyline.services.documents.content import (
 )
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.revision import content_digest
+from guyline.services.elevation import Terrain
 from guyline.services.geodesy import LocalFrame
+from guyline.services.job import Job
+from guyline.services.map_layers import MapLayers
 from guyline.services.map_shapes import MapShape
 from guyline.services.wording.numbers import percent
 
 SQUARE_MILE_KM2 = (figures.STATUTE_MILE_M / 1000.0) ** 2
+
+
+def worked_out_page(
+    plan: Plan,
+    terrain: Terrain,
+    layers: MapLayers,
+    printing: Printing,
+    job: Job | None = None,
+) -> CoveragePage:
+    """Work coverage out over the terrain and make its page.
+
+    Raises
+    ------
+    TerrainError
+        There is no terrain data there, or no site has a position.
+    JobCancelled
+        `job` asked to stop.
+    """
+    report = plan_coverage(plan, terrain, job=job)
+    shapes = layers.shapes(plan.map_layers)
+    return coverage_page(plan, report, printing, sources=terrain.sources, shapes=shapes)
 
 
 def coverage_page(

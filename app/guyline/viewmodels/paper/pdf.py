@@ -36,6 +36,7 @@ def write_plan_pdf(
     site_ids: Sequence[SiteId] | None = None,
     plan_name: str = "",
     printed_at: datetime | None = None,
+    more: Sequence[Document] = (),
 ) -> None:
     """Write the site sheets of a plan; a whole plan begins with its overview pages.
 
@@ -47,6 +48,8 @@ def write_plan_pdf(
         The sheets wanted; None means readiness review, sites lacking power and all sheets.
     printed_at : datetime or None
         With its time zone; None is now.
+    more : sequence of Document
+        What else is wanted, made already.
     """
     printing = Printing(
         at=printed_at or datetime.now(UTC), plan_name=plan_name, revision=plan_digest(plan)
@@ -57,7 +60,7 @@ def write_plan_pdf(
         for choice in choices(assessment)
         if (choice not in ON_REQUEST if wanted is None else choice.site_id in wanted)
     ]
-    write_pdf(documents, path, page_size_named(page_size))
+    write_pdf([*documents, *more], path, page_size_named(page_size))
 
 
 def write_pdf(documents: Sequence[Document], path: Path, page_size: PageSize) -> None:

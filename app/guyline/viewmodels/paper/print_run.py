@@ -10,8 +10,16 @@ from PySide6.QtCore import QObject, Signal
 
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.errors import GuylineError
-from guyline.services.documents.choice import ON_REQUEST, Choice, choices, document
+from guyline.services.assessment import Assessor
+from guyline.services.documents.choice import (
+    COVERAGE,
+    ON_REQUEST,
+    Choice,
+    choices,
+    document,
+)
 from guyline.services.documents.content import Document
+from guyline.services.documents.coverage_page import worked_out_page
 from guyline.services.documents.imprint import Printing
 from guyline.services.job import Job
 from guyline.services.plan_files import plan_digest
@@ -33,6 +41,7 @@ class _Made:
     """What was made of one assessment; nothing of it is made twice."""
 
     assessment: PlanAssessment
+    assessor: Assessor
     printing: Printing
     documents: dict[str, Document] = field(default_factory=dict)
     pages: dict[tuple[str, str], tuple[Page, ...]] = field(default_factory=dict)
@@ -50,8 +59,17 @@ class _Made:
         for choice in job.track(wanted, "Laying out the pages"):
             key = (choice.key, size.name)
             if key not in self.pages:
-                self.pages[key] = pages_of(self.documents[choice.key], size)
+                self.pages[key] = pages_of(self._document(choice, job), size)
         return tuple(self.pages[choice.key, size.name] for choice in wanted)
+
+    def _document(self, choice: Choice, job: Job) -> Document:
+        """A document that stands; coverage is worked out when it is first wanted."""
+        if choice.key not in self.documents:
+            assert choice == COVERAGE
+            plan, assessor = self.assessment.plan, self.assessor
+            made = worked_out_page(plan, assessor.terrain, assessor.layers, self.printing, job)
+            self.documents[choice.key] = made
+        return self.documents[choice.key]
 
 
 class PrintRun(QObject):
@@ -76,7 +94,7 @@ class PrintRun(QObject):
         load_fonts()
         self._document, self._live = plan_document, live
         self._printed, self._plan_name = printed, plan_name
-        self._left_out = frozenset(choice.key for choice in ON_REQUEST)
+        self._left_out = frozenset(choice.key for choice in (*ON_REQUEST, COVERAGE))
         self._size = A4
         self._leaves: Leaves | None = None
         self._made: _Made | None = None
@@ -89,7 +107,7 @@ class PrintRun(QObject):
     def choices(self) -> tuple[Choice, ...]:
         """What can be printed; () until the plan is assessed."""
         assessment = self._live.current
-        return () if assessment is None else choices(assessment)
+        return () if assessment is None else (*choices(assessment), COVERAGE)
 
     @property
     def chosen(self) -> tuple[Choice, ...]:
@@ -107,7 +125,7 @@ class PrintRun(QObject):
     def changed(self) -> frozenset[str]:
         """Keys of documents to print: changed since, or never printed though the crew's."""
         before = self._printed.of(self._plan_name)
-        on_request = {choice.key for choice in ON_REQUEST}
+        on_request = {choice.key for choice in (*ON_REQUEST, COVERAGE)}
         keys = {choice.key for choice in self.choices} - self.unchanged
         return frozenset(key for key in keys if key in before or key not in on_request)
 
@@ -181,7 +199,9 @@ class PrintRun(QObject):
                 plan_name=self._plan_name,
                 revision=plan_digest(assessment.plan),
             )
-            self._made = _Made(assessment=assessment, printing=printing)
+            self._made = _Made(
+                assessment=assessment, assessor=self._live.assessor, printing=printing
+            )
         made, wanted, size = self._made, self.chosen, self._size
         runner = JobRunner(lambda job: made.leaves(wanted, size, job), self)
         runner.succeeded.connect(self._show)
