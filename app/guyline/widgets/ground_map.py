@@ -29,8 +29,6 @@ from guyline.viewmodels.ground_view_shapes import ShapesModel
 from guyline.viewmodels.ground_view_skyline import SkylineModel
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
-from guyline.viewmodels.paper.coverage_page_files import write_coverage
-from guyline.viewmodels.paper.type import load_fonts
 from guyline.viewmodels.selection import PathEnd, Selection
 from guyline.widgets.ground_map_canvas import ZOOM, GroundCanvas
 from guyline.widgets.ground_map_key import CoverageKey
@@ -263,6 +261,9 @@ class GroundMap(QWidget):
 
     def save_coverage(self, path: Path) -> None:
         """Write the coverage as it is shown now, off the GUI thread."""
+        from guyline.viewmodels.paper.coverage_page_files import write_coverage  # paper can wait
+        from guyline.viewmodels.paper.type import load_fonts
+
         if self._picture is None:
             return
         picture, shapes = self._picture, self.shapes.shown
