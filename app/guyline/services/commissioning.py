@@ -85,7 +85,7 @@ def expected_readings(
     wiring = wiring_of(site.power, None, site.power.coldest_c)
     if wiring is None or not wiring.runs:
         return None
-    sun, air = sun_of(place, panel), temperature_of(place)
+    sun, air = sun_of(place, site.power), temperature_of(place)
     air_c = STC_CELL_C if air is None else float(air.month_c[day.month - 1])
     ambient = np.full(12, 25.0) if air is None else np.maximum(air.month_c, 0.1)
     delivered = charger_w(sun, panel.stc_w, delivery_efficiency(panel.controller), ambient)

@@ -73,6 +73,7 @@ _FIELDS = {
     "supply_a": "supply current",
     "battery_wh": "energy of the battery",
     "vswr": "VSWR",
+    "pass_fraction": "share that passes",
 }
 
 

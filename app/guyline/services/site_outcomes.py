@@ -62,7 +62,7 @@ class _Case:
                 other_w=other_w,
             )
         assert self.panel.stc_w is not None
-        sun = sun_of(self.place, self.panel)
+        sun = sun_of(self.place, self.site.power)
         delivered = charger_w(
             sun,
             self.panel.stc_w,

@@ -17,6 +17,7 @@ from guyline.core.power.sizing import SizingChart, sizing_chart
 from guyline.core.radio.airtime import time_on_air_s
 from guyline.errors import InputError
 from guyline.services.job import Job
+from guyline.services.shades import missing_of_shades
 from guyline.services.site_outcomes import (
     long_run_outcome,
     mains_long_run,
@@ -176,14 +177,15 @@ class _Question:
 
     def _is_shaded(self) -> bool:
         panel = self.site.power.panel
-        trees = panel is not None and panel.sunny_hours is not None
+        watched = panel is not None and panel.sunny_hours is not None
+        trees = watched or bool(self.site.power.obstacles)
         return trees or any(elevation > 0.0 for elevation in self.horizon)
 
     def _assess_in_the_open(self, site: Site) -> PowerAssessment:
         panel = site.power.panel
         if panel is not None:
             panel = replace(panel, sunny_hours=None)
-            site = replace(site, power=replace(site.power, panel=panel))
+            site = replace(site, power=replace(site.power, panel=panel, obstacles=()))
         return replace(self, horizon=())._assess(site)
 
     def sizing_chart(self) -> SizingChart | None:
@@ -279,7 +281,8 @@ def _missing_for_yield(site: Site, place: Place | None) -> tuple[str, ...]:
         needed["rated power of the panel"] = panel.stc_w
     if place is not None:
         needed["mean daily clearness of the worst month"] = place.climate
-    return tuple(name for name, value in needed.items() if value is None)
+    missing = tuple(name for name, value in needed.items() if value is None)
+    return (*missing, *missing_of_shades(site.power))
 
 
 def _missing_for_sun(site: Site, place: Place | None, incident: Incident) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from guyline.core.plan import Incident, Panel, Site
+from guyline.core.plan import Incident, PowerSystem, Site
 from guyline.core.power.assessment import PowerQuantity
 from guyline.core.power.circumstances import SolarSupply
 from guyline.core.power.climate import Climate, Temperature
@@ -21,6 +21,7 @@ from guyline.core.power.panel import (
 from guyline.core.units import Numbers
 from guyline.services.climate import climate_for
 from guyline.services.panel_horizon import sun_arc
+from guyline.services.shades import Shade, shades_of
 from guyline.services.sun_and_weather import (
     clear_sky_clearness,
     proposed_azimuth_deg,
@@ -100,14 +101,18 @@ def temperature_of(place: Place | None) -> Temperature | None:
     return None if place is None or place.climate is None else place.climate.temperature
 
 
-def sun_of(place: Place, panel: Panel) -> SunTable:
+def sun_of(place: Place, power: PowerSystem) -> SunTable:
+    """Return the sun on the panel; there must be one."""
+    panel, shades = power.panel, shades_of(power)
+    assert panel is not None
     tilt = proposed_tilt_deg(place.lat_deg) if panel.tilt_deg is None else panel.tilt_deg
     faces = panel.azimuth_deg
     if faces is None:
         faces = proposed_azimuth_deg(place.lat_deg)
-    free = 1.0 if panel.sunny_hours is None else panel.sunny_hours / WATCHED_HOURS
+    watched = panel.sunny_hours is not None and not shades
+    free = (panel.sunny_hours or 0.0) / WATCHED_HOURS if watched else 1.0
     return sun_table(
-        place.lat_deg, place.lon_deg, place.height_m, tilt, faces, place.horizon_deg, free
+        place.lat_deg, place.lon_deg, place.height_m, tilt, faces, place.horizon_deg, free, shades
     )
 
 
@@ -118,7 +123,7 @@ def solar_supply(site: Site, place: Place, months: tuple[int, ...]) -> SolarSupp
     assert panel.stc_w is not None
     assert battery is not None
     assert climate is not None
-    sun = sun_of(place, panel)
+    sun = sun_of(place, site.power)
     efficiency = chain_efficiency(panel.controller, battery.chemistry)
     yields = monthly_yield_wh_per_day(
         sun, climate.days, panel.stc_w, efficiency, ambient_c(climate)
@@ -135,7 +140,7 @@ def solar_supply(site: Site, place: Place, months: tuple[int, ...]) -> SolarSupp
                 source=climate.source,
                 confidence=climate.confidence,
             ),
-            *_hidden_sun(place, worst),
+            *_hidden_sun(place, worst, shades_of(site.power)),
             PowerQuantity(
                 name="panel at standard conditions", value=panel.stc_w, unit="W", source="plan"
             ),
@@ -149,18 +154,20 @@ def solar_supply(site: Site, place: Place, months: tuple[int, ...]) -> SolarSupp
     )
 
 
-def _hidden_sun(place: Place, month: int) -> tuple[PowerQuantity, ...]:
-    """Hours a day in which ground hides the sun, where a horizon is known."""
-    if not place.horizon_deg:
+def _hidden_sun(place: Place, month: int, shades: tuple[Shade, ...]) -> tuple[PowerQuantity, ...]:
+    """Hours a day in which ground, trees and walls hide the sun, where any is known."""
+    if not place.horizon_deg and not shades:
         return ()
-    arc = sun_arc(place.lat_deg, month, place.horizon_deg)
+    arc = sun_arc(place.lat_deg, month, place.horizon_deg, shades)
+    ground = "horizon from terrain data" if place.horizon_deg else "flat horizon"
     return (
         PowerQuantity(
-            name="sun hidden by the ground in the worst month",
+            name="sun hidden in the worst month",
             value=round(arc.hours_lost, 1),
             unit="h/day",
-            source="horizon from terrain data",
-            confidence=f"of {arc.hours_up:.1f} h; trees and walls are not in it",
+            source=f"{ground}; trees and walls of the plan" if shades else ground,
+            confidence=f"of {arc.hours_up:.1f} h"
+            + ("" if shades else "; trees and walls are not in it"),
         ),
     )
 

@@ -21,6 +21,7 @@ from guyline.services.commissioning import Expectation, expected_readings
 from guyline.services.fetched_climate import Service, fetch_climate
 from guyline.services.job import Job
 from guyline.services.panel_horizon import SunArc, sun_arc
+from guyline.services.shades import Shade, shades_of
 from guyline.services.wording.power_details import (
     charging_line,
     handling_lines,
@@ -73,20 +74,22 @@ class Skyline:
     horizon_deg: tuple[float, ...]
     azimuth_deg: float
     """Where the panel faces."""
+    shades: tuple[Shade, ...] = ()
+    """Trees and walls about the panel."""
 
     @property
     def sentence(self) -> str:
         month = MONTHS[self.arc.month - 1]
         if self.arc.hours_up == 0.0:
             return f"The sun does not rise in {month}."
-        if not self.horizon_deg:
-            return f"Sun {self.arc.hours_up:.1f} h a day in {month}; the horizon is unknown."
-        if self.arc.hours_lost == 0.0:
-            return f"Sun {self.arc.hours_up:.1f} h a day in {month}; the ground hides none of it."
-        return (
-            f"Sun {self.arc.hours_up:.1f} h a day in {month};"
-            f" the ground hides {self.arc.hours_lost:.1f} h of it."
-        )
+        sun = f"Sun {self.arc.hours_up:.1f} h a day in {month}"
+        if not self.horizon_deg and not self.shades:
+            return f"{sun}; the horizon is unknown."
+        what = "the ground, trees and walls" if self.shades else "the ground"
+        hide = "hide" if self.shades else "hides"
+        if self.arc.hours_lost < 0.05:
+            return f"{sun}; {what} {hide} none of it."
+        return f"{sun}; {what} {hide} {self.arc.hours_lost:.1f} h of it."
 
 
 class PowerView(QObject):
@@ -244,8 +247,9 @@ class PowerView(QObject):
             return None
         horizon = self._assessor.panel_horizon(site) or ()
         return Skyline(
-            arc=sun_arc(site.position.lat_deg, power.worst_month, horizon),
+            arc=sun_arc(site.position.lat_deg, power.worst_month, horizon, shades_of(site.power)),
             horizon_deg=horizon,
+            shades=shades_of(site.power),
             azimuth_deg=power.panel_azimuth_deg,
         )
 

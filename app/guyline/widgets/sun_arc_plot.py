@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from guyline.services.sun_and_weather import STEPS_PER_HOUR, skyline_at
@@ -17,7 +17,7 @@ _POINTS = ((0.0, "N"), (90.0, "E"), (180.0, "S"), (270.0, "W"))
 
 
 class SunArcPlot(QWidget):
-    """Azimuth across, elevation up; hours that the ground hides are hollow."""
+    """Azimuth across, elevation up; obstacles are hatched, hours that are hidden are hollow."""
 
     def __init__(self, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,6 +43,7 @@ class SunArcPlot(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(font(8.0))
         self._paint_ground(painter, self._view)
+        self._paint_shades(painter, self._view)
         self._paint_axes(painter, self._view)
         self._paint_sun(painter, self._view)
         painter.end()
@@ -57,15 +58,14 @@ class SunArcPlot(QWidget):
         highest = max(
             self._view.arc.elevation_deg.max(initial=0.0),
             max(self._view.horizon_deg, default=0.0),
+            max((shade.elevation_deg for shade in self._view.shades), default=0.0),
         )
         return max(_LOWEST_TOP_DEG, 10.0 * float(np.ceil((highest + 3.0) / 10.0)))
 
     def _point(self, azimuth_deg: float, elevation_deg: float) -> QPointF:
         across = ((azimuth_deg - self._start_deg()) % 360.0) / 360.0
-        height = self.height() - _TOP - _BOTTOM
         return QPointF(
-            _LEFT + across * (self.width() - _LEFT - _RIGHT),
-            _TOP + height * (1.0 - min(elevation_deg / self._top_deg(), 1.0)),
+            _LEFT + across * (self.width() - _LEFT - _RIGHT), self._height_px(elevation_deg)
         )
 
     def _paint_ground(self, painter: QPainter, view: Skyline) -> None:
@@ -82,6 +82,37 @@ class SunArcPlot(QWidget):
         painter.drawPolygon(shape)
         painter.setPen(QPen(QColor(theme.ground_line), 1.5))
         painter.drawPolyline(QPolygonF(edge))
+
+    def _paint_shades(self, painter: QPainter, view: Skyline) -> None:
+        """Trees and walls as hatched blocks, denser the less they let through."""
+        theme = self._theme.value
+        for shade in view.shades:
+            width = (shade.to_deg - shade.from_deg) % 360.0 or 360.0
+            pattern = (
+                Qt.BrushStyle.DiagCrossPattern
+                if shade.passes < 0.15
+                else Qt.BrushStyle.BDiagPattern
+            )
+            painter.setPen(QPen(QColor(theme.ground_line), 1))
+            painter.setBrush(QBrush(QColor(theme.ground_line), pattern))
+            for start, end in self._pieces(shade.from_deg, width):
+                top = self._height_px(shade.elevation_deg)
+                floor = float(self.height() - _BOTTOM)
+                painter.drawRect(QRectF(start, top, end - start, floor - top))
+
+    def _pieces(self, from_deg: float, width_deg: float) -> list[tuple[float, float]]:
+        """Left and right ends in px of a span of azimuths, two where it leaves the picture."""
+        room = float(self.width() - _LEFT - _RIGHT)
+        left = ((from_deg - self._start_deg()) % 360.0) / 360.0
+        right = left + width_deg / 360.0
+        pieces = [(left, min(right, 1.0))]
+        if right > 1.0:
+            pieces.append((0.0, right - 1.0))
+        return [(_LEFT + a * room, _LEFT + b * room) for a, b in pieces]
+
+    def _height_px(self, elevation_deg: float) -> float:
+        height = self.height() - _TOP - _BOTTOM
+        return _TOP + height * (1.0 - min(elevation_deg / self._top_deg(), 1.0))
 
     def _paint_axes(self, painter: QPainter, view: Skyline) -> None:
         theme = self._theme.value

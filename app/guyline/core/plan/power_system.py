@@ -72,6 +72,22 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """A tree, wall or roof that stands between sun and panel, as seen from the panel.
+
+    It reaches clockwise from one true azimuth to the other, and from the ground up to
+    `elevation_deg`; `pass_fraction` is the share of the sun's beam that gets through it.
+    """
+
+    name: str = ""
+    from_azimuth_deg: float | None = None
+    to_azimuth_deg: float | None = None
+    elevation_deg: float | None = None
+    pass_fraction: float | None = None
+    """0 is a wall; None counts as dappled light."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ExtraLoad:
     """Something beside the radio that draws on the same battery."""
 
@@ -111,6 +127,8 @@ class PowerSystem:
     converter_efficiency: float | None = None
     converter_quiescent_w: float | None = None
     extra_loads: tuple[ExtraLoad, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
+    """Trees and walls about the panel; while there are any, they stand for `sunny_hours`."""
     clearness: float | None = None
     coldest_c: float | None = None
     mains_is_unswitched: Fact = Fact.UNKNOWN
