@@ -20,7 +20,7 @@ TELLING_DB = 3.0  # our choice: a factor of two in power
 
 def readings_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> ReadingsPage:
     """Every direction of every link, the one that fell shortest of its plan first."""
-    lines = [line for link in assessment.links for line in _lines(plan, link)]
+    lines = [line for link in assessment.links for line in reading_lines(plan, link)]
     page = ReadingsPage(
         imprint=imprint(plan, printing),
         summary=agreement_words(plan, assessment.links),
@@ -60,7 +60,21 @@ def agreement_words(plan: Plan, links: Iterable[LinkAssessment]) -> str:
     return " ".join(words)
 
 
-def _lines(plan: Plan, link: LinkAssessment) -> list[ReadingLine]:
+def line_words(line: ReadingLine) -> tuple[str, str]:
+    """Return the levels of a direction in words, and what else was written down of it."""
+    planned = "unknown" if line.planned_dbm is None else f"{line.planned_dbm:.0f} dBm"
+    if not line.is_read:
+        return f"planned {planned}, not read yet", ""
+    read = "no level" if line.level_dbm is None else f"{line.level_dbm:.0f} dBm"
+    if line.level_dbm is not None and line.planned_dbm is not None:
+        read += f", {round(line.level_dbm - line.planned_dbm):+d} dB"
+    parts = [f"SNR {line.snr_db:.0f} dB"] if line.snr_db is not None else []
+    parts += [f"{line.packets} packets"] if line.packets else []
+    return f"planned {planned}, read {read}", ", ".join([*parts, line.signed or "not signed"])
+
+
+def reading_lines(plan: Plan, link: LinkAssessment) -> list[ReadingLine]:
+    """Return both directions of a link, as planned and as read."""
     held = {one.reading.talker_id: one for one in held_readings(plan, link)}
     ends = (link.link.from_id, link.link.to_id)
     return [

@@ -9,12 +9,13 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainterPath
 
 from guyline.services.documents.content import ReadingLine, ReadingsPage
+from guyline.services.documents.readings_page import line_words
 from guyline.viewmodels.paper.blocks import beside, rule, space, stack, text
 from guyline.viewmodels.paper.flow import Section
 from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, Block, Mark, Page, Rule, Shape
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.table_pages import finished, titled_flow
-from guyline.viewmodels.paper.type import BODY, STRONG, Style
+from guyline.viewmodels.paper.type import BODY, STRONG
 
 _WAY_SHARE, _STRIP_SHARE, _WORDS_SHARE = 0.17, 0.43, 0.40
 _STRIP_MM = 7.0
@@ -103,21 +104,12 @@ def _row(line: ReadingLine, scale: _Scale, width: float) -> Block:
     way = stack(
         [text(line.listener_id, STRONG, width=room), text(line.talker_id, BODY, width=room)]
     )
-    words = stack([text(w, s, width=_WORDS_SHARE * width) for w, s in _words(line)])
-    return stack([_columns([way, _strip(line, scale), words], width), rule(width, HAIR_MM)], 0.8)
-
-
-def _words(line: ReadingLine) -> list[tuple[str, Style]]:
-    planned = "unknown" if line.planned_dbm is None else f"{line.planned_dbm:.0f} dBm"
-    if not line.is_read:
-        return [(f"planned {planned}, not read yet", BODY)]
-    read = "no level" if line.level_dbm is None else f"{line.level_dbm:.0f} dBm"
-    if line.level_dbm is not None and line.planned_dbm is not None:
-        read += f", {round(line.level_dbm - line.planned_dbm):+d} dB"
-    extras = [f"SNR {line.snr_db:.0f} dB"] if line.snr_db is not None else []
-    extras += [f"{line.packets} packets"] if line.packets else []
-    tail = "; ".join([", ".join(extras)] * bool(extras) + [line.signed or "not signed"])
-    return [(f"planned {planned}, read {read}", STRONG), (tail, BODY)]
+    levels, details = line_words(line)
+    told = [text(levels, STRONG if line.is_read else BODY, width=_WORDS_SHARE * width)]
+    told += [text(details, width=_WORDS_SHARE * width)] if details else []
+    return stack(
+        [_columns([way, _strip(line, scale), stack(told)], width), rule(width, HAIR_MM)], 0.8
+    )
 
 
 def _strip(line: ReadingLine, scale: _Scale) -> Block:
