@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from guyline.services.raster import Bounds
 from guyline.services.terrain_tiles import (
-    ELEVATION_SETS,
     GLO_30,
     SRTM_TYPE,
+    TILE_SETS,
     WORLD_COVER,
     box_round,
     grown,
@@ -73,7 +73,7 @@ def test_a_margin_is_as_wide_east_as_north():
 
 
 def test_every_set_says_whose_it_is_and_what_a_missing_tile_means():
-    for tile_set in (*ELEVATION_SETS, WORLD_COVER):
+    for tile_set in TILE_SETS:
         assert tile_set.notice
         assert tile_set.licence
         assert tile_set.missing_means

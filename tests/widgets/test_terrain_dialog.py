@@ -13,8 +13,11 @@ import numpy as np
 import pytest
 from pytestqt.qtbot import QtBot
 
-from guyline.core.plan import Plan
-from guyline.services.terrain_tiles import SRTM_TYPE
+from cover_stories import write_tile
+from guyline.core.plan import Plan, Surroundings, TerrainSource
+from guyline.services.land_cover import LandCover
+from guyline.services.raster import Bounds
+from guyline.services.terrain_tiles import SRTM_TYPE, WORLD_COVER, tiles_of
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.terrain_fetch import TerrainFetch, size_words
 from guyline.widgets.about import credits_of
@@ -175,3 +178,103 @@ def test_a_mistyped_position_does_not_ask_for_half_the_world(desk: Desk, qtbot: 
     desk.document.open(Plan(sites=far))
     terrain = TerrainFetch(desk.document)
     assert "mistyped" in terrain.problem
+
+
+COVER = tiles_of(
+    WORLD_COVER, Bounds(west_deg=-30.0, south_deg=-45.5, east_deg=-29.9, north_deg=-45.4)
+)
+
+
+@pytest.fixture(scope="module")
+def cover_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A server of its own process with one tile of houses."""
+    folder = tmp_path_factory.mktemp("cover")
+    write_tile(folder, COVER[0], 50)
+    script = Path(__file__).parents[1] / "services" / "tile_server.py"
+    with subprocess.Popen(
+        [sys.executable, str(script), str(folder)], stdout=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdout is not None
+        yield f"http://127.0.0.1:{int(process.stdout.readline())}"
+        process.terminate()
+
+
+@pytest.fixture
+def cover_dialog(dialog: TerrainDialog, desk: Desk, cover_server: str) -> TerrainDialog:
+    desk.document.open(Plan(sites=(complete_site(HALL, -45.5, -29.9),)))
+    serve_cover(dialog, cover_server, "ok")
+    return dialog
+
+
+def serve_cover(dialog: TerrainDialog, server: str, manner: str) -> None:
+    address = f"{server}/{manner}/{WORLD_COVER.file_name}"
+    dialog.terrain.use(replace(WORLD_COVER, url=address), 5.0)
+
+
+def test_land_cover_is_one_of_the_sources_to_choose(dialog: TerrainDialog) -> None:
+    dialog.sources.button(2).click()
+    assert dialog.terrain.tile_set is WORLD_COVER
+    assert "ESA WorldCover" in dialog.notice.text()
+    assert "1 tile" in dialog.told.text()
+
+
+def test_land_cover_comes_after_its_size_was_told_and_its_notice_with_it(
+    cover_dialog: TerrainDialog, desk: Desk, qtbot: QtBot
+) -> None:
+    go_on(cover_dialog, qtbot)
+    assert cover_dialog.lead.text().startswith("Fetch ")
+    go_on(cover_dialog, qtbot)
+    assert not cover_dialog.isVisible()
+    plan = desk.document.plan
+    cover = LandCover.open([TerrainSource(path=plan.land_cover_path)], Path("/"))
+    found = cover.around(-45.5, -29.9)
+    assert found is not None
+    assert found.surroundings is Surroundings.SUBURB
+    assert WORLD_COVER.notice in plan.land_cover_licence
+    assert any("ESA WorldCover" in told for told in credits_of(plan))
+    desk.document.undo_stack.undo()
+    assert desk.document.plan.land_cover_path == ""
+
+
+def test_land_cover_that_is_here_is_not_fetched_again(
+    cover_dialog: TerrainDialog, desk: Desk, cover_server: str, qtbot: QtBot
+) -> None:
+    go_on(cover_dialog, qtbot)
+    go_on(cover_dialog, qtbot)
+    desk.document.undo_stack.undo()
+    cover_dialog.show()
+    serve_cover(cover_dialog, cover_server, "500")  # every request would fail now
+    go_on(cover_dialog, qtbot)
+    assert cover_dialog.lead.text() == "Add to the plan"
+    go_on(cover_dialog, qtbot)
+    assert desk.document.plan.land_cover_path
+
+
+def test_stopping_land_cover_keeps_what_came_and_the_next_time_goes_on_there(
+    cover_dialog: TerrainDialog, desk: Desk, cover_server: str, qtbot: QtBot, tmp_path: Path
+) -> None:
+    serve_cover(cover_dialog, cover_server, "slow")
+    go_on(cover_dialog, qtbot)
+    with qtbot.waitSignal(cover_dialog.terrain.progressed, timeout=LONG_MS):
+        cover_dialog.lead.click()
+    cover_dialog.stop.click()
+    qtbot.waitUntil(lambda: not cover_dialog.terrain.is_busy, timeout=LONG_MS)
+    assert desk.document.plan.land_cover_path == ""
+    begun = tmp_path / "terrain" / ".fetching" / COVER[0].file_name
+    assert begun.stat().st_size > 0
+    serve_cover(cover_dialog, cover_server, "ok")
+    go_on(cover_dialog, qtbot)
+    go_on(cover_dialog, qtbot)
+    assert desk.document.plan.land_cover_path
+
+
+@pytest.mark.parametrize("manner", ["login", "cut", "boast", "404"])
+def test_a_lying_server_of_land_cover_changes_nothing_and_is_told(
+    cover_dialog: TerrainDialog, desk: Desk, cover_server: str, qtbot: QtBot, manner: str
+) -> None:
+    serve_cover(cover_dialog, cover_server, manner)
+    cover_dialog.terrain.fetch()
+    qtbot.waitUntil(lambda: not cover_dialog.terrain.is_busy, timeout=LONG_MS)
+    assert cover_dialog.notices.isVisible()
+    assert desk.document.plan.land_cover_path == ""
+    assert cover_dialog.isVisible()

@@ -184,11 +184,21 @@ def _refuse_size(tile: Tile, begun: Path, answer: Answer) -> None:
             f"{tile.file_name} is said to have {answer.total / 1e6:.0f} MB.",
             advice="Do not trust this source; choose another one.",
         )
-    free = shutil.disk_usage(begun.parent).free
-    if answer.total - answer.start + SPARE_BYTES > free:
+    refuse_small_disk(tile.file_name, answer.total - answer.start, begun.parent)
+
+
+def refuse_small_disk(name: str, size: int, folder: Path) -> None:
+    """Refuse what would leave too little space on the disk.
+
+    Raises
+    ------
+    TerrainError
+        There is no room for so many bytes.
+    """
+    free = shutil.disk_usage(folder).free
+    if size + SPARE_BYTES > free:
         raise TerrainError(
-            f"{tile.file_name} has {answer.total / 1e6:.0f} MB, but only {free / 1e6:.0f} MB "
-            "are free.",
+            f"{name} needs {size / 1e6:.0f} MB, but only {free / 1e6:.0f} MB are free.",
             advice="Free some space or choose another folder.",
         )
 

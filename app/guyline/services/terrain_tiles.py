@@ -38,6 +38,11 @@ class TileSet:
     licence: str
     side_deg: int = 1
 
+    @property
+    def is_cover(self) -> bool:
+        """Whether it tells what stands on the ground, and no heights."""
+        return not self.vertical_datum
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tile:
@@ -103,7 +108,6 @@ SRTM_TYPE = TileSet(
     ),
     licence="open licences of the sources named",
 )
-ELEVATION_SETS = (GLO_30, SRTM_TYPE)
 # Folder confirmed in public code, file name by the stem of its catalogue entries (from memory);
 # notice as the download page of the product gives it.
 _WORLD_COVER_STEM = "ESA_WorldCover_10m_2021_v200_{ns}{lat:02d}{ew}{lon:03d}_Map.tif"
@@ -123,6 +127,7 @@ WORLD_COVER = TileSet(
     licence="CC BY 4.0",
     side_deg=3,
 )
+TILE_SETS = (GLO_30, SRTM_TYPE, WORLD_COVER)
 
 
 def tiles_of(tile_set: TileSet, box: Bounds) -> tuple[Tile, ...]:

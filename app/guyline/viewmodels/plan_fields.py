@@ -49,6 +49,8 @@ INCIDENT = FieldGroup(
             kind=Kind.CHOICE,
             choices=Units,
             can_be_unknown=False,
+            tip="Of forms, table, map, profile and paper; sentences and numbers of findings stay"
+            " metric",
         ),
         Field(path="incident.planner", title="Planner"),
         Field(path="incident.planner_phone", title="Planner's phone"),
@@ -342,6 +344,11 @@ LAND_COVER = FieldGroup(
             path="land_cover_path",
             title="Map of classes",
             tip="A GeoTIFF with the classes of ESA WorldCover, found like the elevation files",
+        ),
+        Field(
+            path="land_cover_licence",
+            title="Whose it is",
+            tip="The words that its licence asks to be shown",
         ),
     ),
 )

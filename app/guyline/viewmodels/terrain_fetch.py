@@ -12,6 +12,8 @@ from PySide6.QtCore import QObject, Signal
 from guyline.core.plan import Fact, Plan
 from guyline.errors import GuylineError
 from guyline.services.job import Job
+from guyline.services.land_cover_area import AreaCover, fetch_cover
+from guyline.services.raster import Bounds
 from guyline.services.terrain_download import (
     Download,
     TileState,
@@ -26,6 +28,7 @@ from guyline.viewmodels.job_runner import JobRunner
 
 MARGIN_KM = 10.0  # our choice: hills behind a site shade it and its sun
 MOST_TILES = 64  # our choice: an area of 8 by 8 degrees is a mistyped position
+MOST_COVER_TILES = 4  # of 3 by 3 degrees
 
 
 class TerrainFetch(QObject):
@@ -71,8 +74,12 @@ class TerrainFetch(QObject):
     @property
     def tiles(self) -> tuple[Tile, ...]:
         """The tiles under the sites and places of the plan and the margin round them."""
+        return () if self._box is None else tiles_of(self._tile_set, self._box)
+
+    @property
+    def _box(self) -> Bounds | None:
         box = box_round(_places(self._document.plan))
-        return () if box is None else tiles_of(self._tile_set, grown(box, 1000 * self._margin_km))
+        return None if box is None else grown(box, 1000 * self._margin_km)
 
     @property
     def problem(self) -> str:
@@ -80,10 +87,9 @@ class TerrainFetch(QObject):
         tiles = self.tiles
         if not tiles:
             return "No site has a position yet: enter or import one first."
-        if len(tiles) > MOST_TILES:
-            return (
-                f"The area has {len(tiles)} tiles, more than {MOST_TILES}: is a position mistyped?"
-            )
+        most = MOST_COVER_TILES if self._tile_set.is_cover else MOST_TILES
+        if len(tiles) > most:
+            return f"The area has {len(tiles)} tiles, more than {most}: is a position mistyped?"
         return ""
 
     @property
@@ -124,7 +130,12 @@ class TerrainFetch(QObject):
     def fetch(self) -> None:
         """Fetch what is not here yet; what was begun goes on where it stopped."""
         tiles, folder, today = self.tiles, self._folder, date.today()
-        self._run(lambda job: fetch(tiles, folder, today, job), self._take)
+        box = self._box
+        if self._tile_set.is_cover and box is not None:
+            area = box
+            self._run(lambda job: fetch_cover(tiles, area, folder, today, job), self._take_cover)
+        else:
+            self._run(lambda job: fetch(tiles, folder, today, job), self._take)
 
     def cancel(self) -> None:
         """Stop; whole tiles and the part at hand are kept."""
@@ -156,6 +167,19 @@ class TerrainFetch(QObject):
         self._states = None
         self.done.emit(download)
 
+    def _take_cover(self, cover: object) -> None:
+        assert isinstance(cover, AreaCover)
+        self._document.edit(with_cover(self._document.plan, cover), "Get land cover")
+        self._states = None
+        self.done.emit(cover.download)
+
+
+def with_cover(plan: Plan, cover: AreaCover) -> Plan:
+    """Return a plan with a fetched map of land cover in the place of the one before."""
+    if cover.path is None:
+        return plan
+    return replace(plan, land_cover_path=str(cover.path), land_cover_licence=cover.licence)
+
 
 def with_download(plan: Plan, download: Download) -> Plan:
     """Return a plan that names the fetched files, after those that it names already."""
@@ -166,6 +190,11 @@ def with_download(plan: Plan, download: Download) -> Plan:
 
 def tile_set_facts(tile_set: TileSet) -> str:
     """Return what has to be known of a source before it is believed."""
+    if tile_set.is_cover:
+        return (
+            "Trees and houses along the paths, as the land lay in 2021; what is fetched takes the "
+            "place of the map in the plan."
+        )
     trees = {
         Fact.YES: "trees and roofs are in the heights",
         Fact.NO: "bare ground",

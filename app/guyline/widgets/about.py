@@ -60,6 +60,6 @@ class AboutDialog(QDialog):
 
 
 def credits_of(plan: Plan) -> tuple[str, ...]:
-    """Return the notices that the licences of a plan's elevation files ask to be shown."""
-    told = (source.licence for source in plan.terrain_sources if source.licence)
-    return tuple(dict.fromkeys(escape(text) for text in told))
+    """Return the notices that the licences of a plan's ground ask to be shown."""
+    told = (*(source.licence for source in plan.terrain_sources), plan.land_cover_licence)
+    return tuple(dict.fromkeys(escape(text) for text in told if text))

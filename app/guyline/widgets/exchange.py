@@ -141,18 +141,21 @@ class Exchange(QObject):
     def get_terrain(self) -> TerrainDialog:
         """Offer to fetch terrain for the area of the plan."""
         terrain = TerrainFetch(self._desk.document)
-        terrain.done.connect(self._tell_terrain)
+        terrain.done.connect(
+            lambda download: self._tell_terrain(download, terrain.tile_set.is_cover)
+        )
         terrain.crashed.connect(self._desk.session.crashed)
         dialog = TerrainDialog(terrain, self._window)
         dialog.finished.connect(dialog.deleteLater)
         dialog.open()
         return dialog
 
-    def _tell_terrain(self, download: Download) -> None:
-        if download.sources:
+    def _tell_terrain(self, download: Download, is_cover: bool) -> None:
+        if download.sources and not (is_cover and download.problems):
             missing = len(download.missing)
+            files = counted(len(download.sources), "elevation file")
             self._notices.tell(
-                f"{counted(len(download.sources), 'elevation file')} in the plan.",
+                "Land cover of the area is in the plan." if is_cover else f"{files} in the plan.",
                 f"{counted(missing, 'tile')} not there: the ground is unknown." if missing else "",
                 ("Undo", self._desk.document.undo_stack.undo),
             )

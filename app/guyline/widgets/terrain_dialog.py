@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from guyline.errors import GuylineError
 from guyline.services.terrain_download import Download
-from guyline.services.terrain_tiles import ELEVATION_SETS
+from guyline.services.terrain_tiles import TILE_SETS
 from guyline.services.wording import counted
 from guyline.viewmodels.terrain_fetch import TerrainFetch, size_words, tile_set_facts
 from guyline.widgets.cell_editors import ChoiceBox
@@ -81,7 +81,7 @@ class TerrainDialog(QDialog):
 
     def _use(self) -> None:
         margin_km = float(MARGINS_KM[self.margin.currentIndex()])
-        self.terrain.use(ELEVATION_SETS[self.sources.checkedId()], margin_km)
+        self.terrain.use(TILE_SETS[self.sources.checkedId()], margin_km)
 
     def _go_on(self) -> None:
         self.notices.hide()
@@ -146,7 +146,7 @@ class TerrainDialog(QDialog):
         layout.setContentsMargins(2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX, 2 * GRID_PX)
         layout.setSpacing(GRID_PX + 4)
         layout.addWidget(self.notices)
-        for i, tile_set in enumerate(ELEVATION_SETS):
+        for i, tile_set in enumerate(TILE_SETS):
             button = QRadioButton(tile_set.name)
             button.setChecked(tile_set is self.terrain.tile_set)
             button.setAccessibleDescription(tile_set_facts(tile_set))
