@@ -15,6 +15,7 @@ from guyline.core.plan import (
     Position,
     Site,
     SiteId,
+    StockItem,
 )
 from guyline.services.merge import ABSENT, Conflict, merged, resolved
 from guyline.services.plan_files import plan_to_bytes
@@ -86,10 +87,35 @@ def test_a_site_that_one_removed_and_nobody_touched_is_gone_with_its_links() -> 
 
 def test_a_site_that_one_removed_and_the_other_changed_is_kept_and_asked_about() -> None:
     both = merged(BASE.without_sites([stories.HILL]), hill(notes="Mud."), BASE)
-    conflict = only(both.conflicts)
+    conflict = both.conflicts[0]
     assert conflict.sentence == "HILL: here removed, in the other copy kept, before kept."
     assert both.plan.site(stories.HILL).notes == "Mud."
     assert resolved(both.plan, conflict, ABSENT) == BASE.without_sites([stories.HILL])
+
+
+def test_links_and_needs_come_back_with_a_site_that_is_kept_and_each_is_asked_about() -> None:
+    removed = BASE.without_sites([stories.HILL])
+    for ours, theirs in ((removed, hill(notes="Mud.")), (hill(notes="Mud."), removed)):
+        both = merged(ours, theirs, BASE)
+        assert set(both.plan.links) == set(BASE.links)
+        assert set(both.plan.needs) == set(BASE.needs)
+        asked = [c.place for c in both.conflicts]
+        gone = len(BASE.links) - len(removed.links) + len(BASE.needs) - len(removed.needs)
+        assert gone > 0
+        assert len(asked) == 1 + gone
+        assert asked[:2] == ["HILL", "link HALL - HILL"]
+        first = both.conflicts[1]
+        assert {first.told_ours, first.told_theirs} == {"kept", "removed"}
+        assert len(resolved(both.plan, first, ABSENT).links) == len(BASE.links) - 1
+
+
+def test_what_was_promised_to_a_site_that_is_kept_is_promised_again_and_asked_about() -> None:
+    start = replace(BASE, stock=(StockItem(name="Mast", assigned_to=stories.HILL),))
+    both = merged(start.without_sites([stories.HILL]), hill(start, notes="Mud."), start)
+    assert both.plan.stock == start.stock
+    asked = next(c for c in both.conflicts if c.field_name == "assigned_to")
+    assert (asked.told_ours, asked.told_theirs) == ("free", "'HILL'")
+    assert resolved(both.plan, asked, None).stock[0].assigned_to is None
 
 
 def test_a_site_that_one_removed_and_the_other_linked_is_kept_and_asked_about() -> None:
@@ -100,10 +126,12 @@ def test_a_site_that_one_removed_and_the_other_linked_is_kept_and_asked_about() 
         (linked, plan.without_sites([MILL.site_id])),
     ):
         both = merged(ours, theirs, plan)
-        conflict = only(both.conflicts)
-        assert conflict.place == "MILL"
+        site, link = both.conflicts
+        assert (site.place, link.place) == ("MILL", "link HALL - MILL")
         assert both.plan.site(MILL.site_id) == MILL
-        assert resolved(both.plan, conflict, ABSENT) == BASE
+        assert both.plan.links == linked.links
+        assert resolved(both.plan, site, ABSENT) == BASE
+        assert resolved(both.plan, link, ABSENT) == plan
 
 
 def test_a_site_that_one_renamed_and_the_other_changed_is_one_site_with_both() -> None:
@@ -270,3 +298,19 @@ def test_without_the_earlier_plan_every_value_of_the_other_is_taken_or_asked_abo
         for name in ("name", "notes", "antenna_agl_m", "position", "function"):
             value = getattr(there, name)
             assert value in (None, "") or getattr(site, name) == value
+
+
+@settings(max_examples=60)
+@given(COPIES)
+def test_a_link_that_one_planner_kept_is_in_the_merged_plan_or_was_left_alone_by_both(
+    copies: Copies,
+) -> None:
+    """Where a site that one removed is kept, none of what the other has at it is lost unseen."""
+    ours, theirs, base = copies
+    both = merged(ours, theirs, base)
+    asked = {c.path for c in both.conflicts}
+    back = {c.taken.site_id for c in both.conflicts if c.is_on_site}
+    held = {link.ends for link in both.plan.links}
+    for link in (*ours.links, *theirs.links):
+        if link.ends & back and all(both.plan.has_site(end) for end in link.ends):
+            assert link.ends in held or ("links", (link.ends, 0)) in asked

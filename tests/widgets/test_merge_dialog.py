@@ -137,3 +137,32 @@ def test_the_rows_follow_the_rules_of_item_models(
     merge.choose_all(Side.THERE)
     assert merge.plan.site(HALL).antenna_agl_m == 17.0
     qtbot.waitUntil(lambda: not merge.is_busy, timeout=10_000)
+
+
+def test_a_removed_site_takes_its_links_along_and_a_kept_link_keeps_its_site(
+    desk: Desk, qtbot: QtBot, tmp_path: Path, base_path: Path
+) -> None:
+    base = three_sites()
+    ours = with_height(base, HILL, 9.0)
+    dialog = opened(desk, qtbot, tmp_path, ours, base.without_sites([HILL]))
+    dialog.use_base(base_path)
+    settled(dialog, qtbot)
+    merge = dialog.merge
+    places = [shown(dialog, row, 0) for row in range(merge.rowCount())]
+    assert places[0] == "HILL"
+    link = places.index("link HALL - HILL")
+    assert (shown(dialog, link, 1), shown(dialog, link, 2)) == ("kept", "removed")
+    assert set(merge.plan.links) == set(base.links)
+
+    merge.choose([0], Side.THERE)
+    assert {merge.side(row) for row in range(merge.rowCount())} == {Side.THERE}
+    assert not merge.plan.has_site(HILL)
+
+    merge.choose([link], Side.HERE)
+    assert merge.side(0) is Side.HERE
+    assert merge.plan.site(HILL) == ours.site(HILL)
+    assert [set(link.ends) for link in merge.plan.links if HILL in link.ends] == [{"HALL", "HILL"}]
+    dialog.take.click()
+    assert desk.document.plan.has_site(HILL)
+    desk.document.undo_stack.undo()
+    assert desk.document.plan == ours

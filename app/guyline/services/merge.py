@@ -63,9 +63,25 @@ class Conflict:
         before = "" if self.base is ABSENT else f", before {self._told(self.base)}"
         return f"{self.place}: {sides}{before}."
 
+    @property
+    def is_on_site(self) -> bool:
+        """Whether it is about a whole site that one planner has removed."""
+        return isinstance(self.taken, p.Site)
+
+    @property
+    def ends(self) -> tuple[SiteId, ...]:
+        """The sites without which what is decided cannot be: itself, or both ends."""
+        if isinstance(self.taken, p.Site):
+            return (self.taken.site_id,)
+        if self.field_name == "assigned_to":
+            return (self.taken,)
+        return _ends_of(self.taken)
+
     def _told(self, value: Any) -> str:
         if value is ABSENT:
             return "removed"
+        if value is None and self.field_name == "assigned_to":
+            return "free"
         if isinstance(value, p.Position | p.Place):
             return (
                 f"{value_words('lat_deg', value.lat_deg)} {value_words('lon_deg', value.lon_deg)}"
@@ -96,6 +112,7 @@ def merged(ours: Plan, theirs: Plan, base: Plan | None = None) -> Merged:
     merging = _Merging()
     plan = merging.value((), "plan", ABSENT if base is None else base, ours, theirs)
     plan = merging.with_ends(plan, ours, theirs)
+    plan = merging.with_joints(plan, ours, theirs)
     return Merged(plan, tuple(merging.conflicts))
 
 
@@ -209,12 +226,62 @@ class _Merging:
         """Keep a site that one planner removed while the other joined something to it."""
         for site_id in _missing_ends(plan):
             owner = ours if ours.has_site(site_id) else theirs
+            if not owner.has_site(site_id):  # what is promised to a site that never was
+                continue
             site = owner.site(site_id)
             here, there = (site, ABSENT) if owner is ours else (ABSENT, site)
             path = ("sites", (site_id, 0))
             self.conflicts.append(Conflict(path, site_id, "sites", site, here, there, site))
             plan = plan.adding_site(site)
         return plan
+
+    def with_joints(self, plan: Plan, ours: Plan, theirs: Plan) -> Plan:
+        """Let what hangs on a site that only one planner removed be chosen piece by piece.
+
+        Removing a site removes its links, needs and readings too, and frees what was promised to
+        it. Where the site comes back, so do they.
+        """
+        removed = {c.taken.site_id: c.ours is ABSENT for c in self.conflicts if c.is_on_site}
+        seen = {conflict.path for conflict in self.conflicts}
+        for name in ("links", "needs", "readings"):
+            here, there = by_key(getattr(ours, name)), by_key(getattr(theirs, name))
+            for key in dict.fromkeys([*here, *there]):
+                sides = here.get(key, ABSENT), there.get(key, ABSENT)
+                joint = sides[1] if sides[0] is ABSENT else sides[0]
+                gone = (removed.get(end) for end in _ends_of(joint))
+                is_its_loss = any(r is (sides[0] is ABSENT) for r in gone if r is not None)
+                if ABSENT in sides and is_its_loss and (name, key) not in seen:
+                    plan = self._with_joint(plan, name, key, sides, joint)
+        here, there = by_key(ours.stock), by_key(theirs.stock)
+        both = by_key(plan.stock)
+        for key in (key for key in here if key in there and key in both):
+            to = (here[key].assigned_to, there[key].assigned_to)
+            site_id = to[1] if to[0] is None else to[0]
+            path = ("stock", key, "assigned_to")
+            if None in to and removed.get(site_id) is (to[0] is None) and path not in seen:
+                place = f"{called(here[key])}, {field_words('assigned_to')}"
+                self.conflicts.append(Conflict(path, place, path[-1], ABSENT, *to, taken=site_id))
+                plan = _set(plan, path, site_id)
+        return plan
+
+    def _with_joint(
+        self, plan: Plan, name: str, key: Key, sides: tuple[Any, Any], joint: Any
+    ) -> Plan:
+        if not all(plan.has_site(end) for end in _ends_of(joint)):
+            return plan
+        self.conflicts.append(
+            Conflict((name, key), called(joint), name, ABSENT, *sides, taken=joint)
+        )
+        held = getattr(plan, name)
+        fields: dict[str, Any] = {name: (*held, joint)}
+        return plan if key in by_key(held) else replace(plan, **fields)
+
+
+def _ends_of(joint: Any) -> tuple[SiteId, ...]:
+    """Return the two sites that something is between, none for anything else."""
+    if isinstance(joint, p.Link | p.Need):
+        return joint.from_id, joint.to_id
+    return (joint.talker_id, joint.listener_id) if isinstance(joint, p.LinkReading) else ()
 
 
 def _goes_deeper(value: Any) -> bool:
@@ -247,10 +314,11 @@ def _order_of_both(was: list[Key], here: list[Key], there: list[Key]) -> Iterabl
 
 
 def _missing_ends(plan: Plan) -> Iterable[SiteId]:
-    links = [end for link in plan.links for end in (link.from_id, link.to_id)]
-    needs = [end for need in plan.needs for end in (need.from_id, need.to_id)]
+    joints = (*plan.links, *plan.needs, *plan.readings)
+    stock = [item.assigned_to for item in plan.stock if item.assigned_to is not None]
     known = {site.site_id for site in plan.sites}
-    return dict.fromkeys(end for end in (*links, *needs) if end not in known)
+    ends = (*(end for joint in joints for end in _ends_of(joint)), *stock)
+    return dict.fromkeys(end for end in ends if end not in known)
 
 
 def _place_words(steps: list[str]) -> str:

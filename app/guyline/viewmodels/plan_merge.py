@@ -120,12 +120,34 @@ class PlanMerge(QAbstractTableModel):
         self._document.edit(self.plan, f"Merge {self.name}")
 
     def choose(self, rows: Iterable[int], side: Side) -> None:
-        for row in rows:
+        chosen = set(rows)
+        for row in chosen:
             self._sides[row] = side
+        self._let_sites_decide(chosen)
         if self._sides:
             last = self.index(len(self._sides) - 1, SIDE_COLUMN)
             self.dataChanged.emit(self.index(0, SIDE_COLUMN), last)
         self.changed.emit()
+
+    def _let_sites_decide(self, chosen: set[int]) -> None:
+        """Remove what ends at a removed site; who keeps a link of it keeps the site too."""
+        for row, conflict in enumerate(self.conflicts):
+            if conflict.is_on_site or self._value(row) in (ABSENT, None):
+                continue
+            for site_row in self._removed_ends(conflict):
+                loser = site_row if row in chosen and site_row not in chosen else row
+                self._sides[loser] = _other(self._sides[loser])
+
+    def _removed_ends(self, conflict: Conflict) -> list[int]:
+        return [
+            row
+            for row, site in enumerate(self.conflicts)
+            if site.is_on_site and self._value(row) is ABSENT and site.ends[0] in conflict.ends
+        ]
+
+    def _value(self, row: int) -> Any:
+        conflict = self.conflicts[row]
+        return conflict.ours if self._sides[row] is Side.HERE else conflict.theirs
 
     def choose_all(self, side: Side) -> None:
         self.choose(range(len(self._sides)), side)
@@ -193,6 +215,10 @@ def decided(plan: Plan, chosen: Iterable[tuple[Conflict, Side]]) -> Plan:
         if value != conflict.taken:
             plan = resolved(plan, conflict, value)
     return plan
+
+
+def _other(side: Side) -> Side:
+    return Side.THERE if side is Side.HERE else Side.HERE
 
 
 def _side_of(conflict: Conflict) -> Side:
