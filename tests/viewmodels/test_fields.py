@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from guyline.core.plan import Chemistry, Fact, Plan, Site, SiteId
+from guyline.core.plan import Chemistry, Fact, Plan, Site, SiteId, Units
 from guyline.core.units import FOOT_M
 from guyline.errors import InputError
 from guyline.services.plan_files import plan_from_bytes, plan_to_bytes
@@ -14,6 +14,7 @@ from guyline.viewmodels.fields import (
     Field,
     Kind,
     edited,
+    in_units,
     is_available,
     read_number,
     shown,
@@ -177,3 +178,56 @@ def test_a_number_with_another_unit_is_refused() -> None:
 
 def test_a_heading_carries_the_unit() -> None:
     assert Field(path="x", title="Width", kind=Kind.NUMBER, unit="m").heading == "Width [m]"
+
+
+LENGTH_IN_FEET = in_units(HEIGHT, Units.IMPERIAL)
+
+
+def test_a_height_is_shown_and_read_in_feet_where_the_plan_says_so() -> None:
+    assert LENGTH_IN_FEET.unit == "ft"
+    site = edited(LENGTH_IN_FEET, BLANK, "30")
+    assert site.antenna_agl_m == pytest.approx(9.144)  # 30 ft of 0.3048 m, exact
+    assert shown(LENGTH_IN_FEET, site) == "30.0"
+    assert shown_with_unit(LENGTH_IN_FEET, site) == "30.0 ft"
+
+
+@pytest.mark.parametrize("text", ["10 m", "32.808398950 ft", "0.01 km"])
+def test_a_length_may_be_typed_in_the_other_unit(text: str) -> None:
+    assert edited(LENGTH_IN_FEET, BLANK, text).antenna_agl_m == pytest.approx(10.0)
+
+
+def test_a_converted_value_is_readable_and_leaving_it_alone_changes_nothing() -> None:
+    site = replace(BLANK, antenna_agl_m=10.0)
+    assert shown(LENGTH_IN_FEET, site) == "32.81"
+    assert edited(LENGTH_IN_FEET, site, "32.81") is site
+
+
+def test_the_range_is_told_in_the_units_of_the_plan() -> None:
+    with pytest.raises(InputError, match=r"is outside 0 to 984\.252 ft"):
+        edited(LENGTH_IN_FEET, BLANK, "1000")
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "unit", "si"),
+    [
+        ("mast.diameter_m", "2", "in", 0.0508),  # 2 x 25.4 mm, exact
+        ("mast.gust_m_s", "100", "mph", 44.704),  # exact
+        ("mast.holds_n_m", "100", "lbf ft", 135.58179483),  # NIST SP 811
+    ],
+)
+def test_other_quantities_have_their_own_units(
+    path: str, typed: str, unit: str, si: float
+) -> None:
+    field = in_units(SITE_FIELDS[path], Units.IMPERIAL)
+    assert field.unit == unit
+    assert value_at(edited(field, BLANK, typed), path) == pytest.approx(si, rel=1e-9)
+
+
+@pytest.mark.parametrize("path", SITE_FIELDS)
+@pytest.mark.parametrize("units", Units)
+def test_in_any_units_what_is_shown_is_entered_without_changing_the_site(
+    path: str, units: Units
+) -> None:
+    site = three_sites().site(HILL)
+    field = in_units(SITE_FIELDS[path], units)
+    assert edited(field, site, shown(field, site)) == site

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from guyline.core.plan import Plan, SiteId
+from dataclasses import replace
+
+import pytest
+
+from guyline.core.plan import Plan, SiteId, Units
 from guyline.viewmodels.site_columns import column_index
 from guyline.viewmodels.site_paste import copied, paste
 from stories import HALL, HILL, SHED, three_sites
@@ -97,3 +101,34 @@ def test_what_was_copied_can_be_pasted_into_an_empty_plan() -> None:
 def test_copying_over_the_same_plan_changes_nothing() -> None:
     plan = three_sites()
     assert paste(plan, copied(plan, [HALL, HILL, SHED]), NOWHERE).plan == plan
+
+
+def imperial(plan: Plan) -> Plan:
+    return replace(plan, incident=replace(plan.incident, units=Units.IMPERIAL))
+
+
+def test_bare_numbers_are_in_the_units_of_the_plan() -> None:
+    result = paste(imperial(three_sites()), "Site\tAntenna height\nHILL\t40\n", NOWHERE)
+    assert result.plan.site(HILL).antenna_agl_m == pytest.approx(12.192)  # 40 ft, exact
+    over = paste(imperial(three_sites()), "40\n", ([HILL], HEIGHT))
+    assert over.plan.site(HILL).antenna_agl_m == pytest.approx(12.192)
+
+
+def test_a_heading_with_a_unit_decides_whatever_the_plan_says() -> None:
+    text = "Site\tAntenna height [m]\nHILL\t12\nSHED\t20 ft\n"
+    result = paste(imperial(three_sites()), text, NOWHERE)
+    assert result.problems == ()
+    assert result.plan.site(HILL).antenna_agl_m == pytest.approx(12.0)
+    assert result.plan.site(SHED).antenna_agl_m == pytest.approx(6.096)
+
+
+def test_what_is_copied_under_one_setting_is_pasted_under_the_other() -> None:
+    plan = three_sites()
+    text = copied(imperial(plan), [HALL, HILL, SHED])
+    assert "Antenna height [ft]" in text
+    there = paste(plan, text, NOWHERE)
+    assert there.problems == ()
+    for site in plan.sites:
+        again = there.plan.site(site.site_id)
+        assert again.antenna_agl_m == pytest.approx(site.antenna_agl_m, abs=0.003)
+        assert again.radio == site.radio

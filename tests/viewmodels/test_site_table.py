@@ -10,7 +10,7 @@ from PySide6.QtTest import QAbstractItemModelTester
 from pytestqt.qtbot import QtBot
 
 from conftest import is_settled
-from guyline.core.plan import Fact, SiteId
+from guyline.core.plan import Fact, SiteId, Units
 from guyline.core.readiness.finding import Verdict
 from guyline.errors import GuylineError
 from guyline.viewmodels.desk import Desk
@@ -150,3 +150,18 @@ def test_the_name_stands_as_a_second_line_under_the_identifier(desk: Desk) -> No
     row = desk.table.row_of(HILL)
     assert desk.table.index(row, 1).data() == "HILL"
     assert desk.table.index(row, 1).data(NOTE_ROLE) == "The hill"
+
+
+def test_lengths_stand_in_the_units_of_the_plan(desk: Desk) -> None:
+    column = column_index("antenna_agl_m")
+    row = desk.table.row_of(HILL)
+    assert row is not None
+    index = desk.table.index(row, column)
+    assert index.data() == "10.0 m"
+    plan = desk.document.plan
+    imperial = replace(plan, incident=replace(plan.incident, units=Units.IMPERIAL))
+    desk.document.edit(imperial, "Change units")
+    assert index.data() == "32.81 ft"
+    assert index.data(Qt.ItemDataRole.EditRole) == "32.81"
+    assert desk.table.setData(index, "40")
+    assert desk.document.plan.site(HILL).antenna_agl_m == pytest.approx(12.192)  # 40 ft, exact

@@ -261,3 +261,29 @@ def test_a_site_that_is_gone_leaves_an_empty_form(site_form: SiteForm, desk: Des
     desk.document.edit(desk.document.plan.without_sites([HILL]), "Remove")
     assert all(form.isHidden() for form in site_form.findChildren(FieldForm))
     assert desk.document.plan.sites[0].site_id == SiteId("HALL")
+
+
+def test_forms_and_lists_take_up_the_units_of_the_plan(
+    site_form: SiteForm, plan_form: PlanForm, desk: Desk, qtbot: QtBot
+) -> None:
+    desk.selection.select_site(HILL)
+    height = row(site_form, "antenna_agl_m")
+    assert (height.unit.text(), height.editor.text()) == ("m", "10.0")
+    units = row(plan_form, "incident.units").editor
+    units.setCurrentText("imperial")
+    units.activated.emit(units.currentIndex())
+    site_form.refresh()
+    plan_form.refresh()
+    assert (height.unit.text(), height.editor.text()) == ("ft", "32.81")
+    assert "984.252 ft" in height.editor.toolTip()
+    enter(qtbot, height.editor, "40")
+    assert desk.document.plan.site(HILL).antenna_agl_m == pytest.approx(12.192)
+    masses = list_of(site_form, CHECKLIST).table.model()
+    headings = [
+        masses.headerData(i, Qt.Orientation.Horizontal) for i in range(masses.columnCount())
+    ]
+    assert "Mass [lb]" in headings
+    desk.document.undo_stack.undo()
+    desk.document.undo_stack.undo()
+    site_form.refresh()
+    assert (height.unit.text(), height.editor.text()) == ("m", "10.0")

@@ -125,7 +125,7 @@ def test_copied_rows_have_a_row_of_headings(view: SiteTableView) -> None:
     go_to(view, HILL, 0)
     view.copy()
     headings, row = QGuiApplication.clipboard().text().splitlines()
-    assert headings.startswith("Site\tFunction\tName\tAntenna height\t")
+    assert headings.startswith("Site\tFunction\tName\tAntenna height [m]\t")
     assert row.startswith("HILL\trelay\tThe hill\t")
 
 

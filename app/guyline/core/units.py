@@ -11,6 +11,10 @@ Numbers = NDArray[np.float64]
 
 SPEED_OF_LIGHT_M_S = 299_792_458.0  # exact, SI definition of the metre
 FOOT_M = 0.3048  # exact, international foot
+INCH_M = 0.0254  # exact
+MILE_PER_HOUR_M_S = 0.44704  # exact, of the international mile
+POUND_KG = 0.45359237  # exact, avoirdupois
+POUND_FOOT_N_M = 1.3558179483314004  # exact: pound of force by foot, standard gravity
 EIRP_OVER_ERP_DB = 2.15  # gain of a half-wave dipole over isotropic, rounded as rules print it
 
 

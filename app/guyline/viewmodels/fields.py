@@ -11,10 +11,19 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum, StrEnum
+from functools import lru_cache
 from typing import Any, TypeVar
 
-from guyline.core.plan import Battery, Chemistry, Generator, Panel, Position, RadioRule
-from guyline.core.units import FOOT_M
+from guyline.core.plan import (
+    Battery,
+    Chemistry,
+    Generator,
+    Panel,
+    Position,
+    RadioRule,
+    Units,
+)
+from guyline.core.units import FOOT_M, INCH_M, MILE_PER_HOUR_M_S, POUND_FOOT_N_M, POUND_KG
 from guyline.errors import InputError
 from guyline.services.coordinates import Notation, read_coordinates
 from guyline.viewmodels.equipment import CHOOSERS
@@ -74,6 +83,8 @@ class Field:
     makes_parent: bool = False
     is_fixed: bool = False
     tip: str = ""
+    most_decimals: int = 9
+    """What is shown of a value that was converted, so that it stays readable."""
 
     @property
     def heading(self) -> str:
@@ -82,6 +93,31 @@ class Field:
     @property
     def is_numeric(self) -> bool:
         return self.kind in (Kind.NUMBER, Kind.INTEGER)
+
+
+_IMPERIAL: Mapping[str, tuple[str, float]] = {
+    "m": ("ft", FOOT_M),
+    "mm": ("in", 1000.0 * INCH_M),
+    "m/s": ("mph", MILE_PER_HOUR_M_S),
+    "kg": ("lb", POUND_KG),
+    "N m": ("lbf ft", POUND_FOOT_N_M),
+}
+
+
+@lru_cache(maxsize=1024)
+def in_units(field: Field, units: Units) -> Field:
+    """Return the field as it is shown and entered in the plan's units."""
+    if units is Units.METRIC or field.unit not in _IMPERIAL:
+        return field
+    unit, factor = _IMPERIAL[field.unit]
+    return replace(
+        field,
+        unit=unit,
+        scale=field.scale * factor,
+        minimum=None if field.minimum is None else field.minimum / factor,
+        maximum=None if field.maximum is None else field.maximum / factor,
+        most_decimals=field.decimals + 1,
+    )
 
 
 def value_at(holder: object, path: str) -> Any:
@@ -141,6 +177,8 @@ def edited(field: Field, holder: Holder, text: str) -> Holder:
     if field.catalogue == "sites" and not text and field.can_be_unknown:
         return with_value(holder, field.path, None)
     if not text and not shown(field, holder):
+        return holder
+    if field.is_numeric and text == shown(field, holder):  # rounded: not to be taken for a change
         return holder
     if not text and field.kind not in (Kind.TEXT, Kind.LONG_TEXT):
         if not field.can_be_unknown:
@@ -268,7 +306,7 @@ def _plain(field: Field, value: object) -> str:
 def _number_text(field: Field, value: float) -> str:
     """Return as many digits as were entered, at least the field's decimals."""
     shown_value = value / field.scale
-    full = repr(round(shown_value, 9))
+    full = repr(round(shown_value, field.most_decimals))
     digits = len(full.partition(".")[2].rstrip("0")) if "e" not in full else field.decimals
     return f"{shown_value:.{max(digits, field.decimals)}f}"
 
@@ -295,6 +333,15 @@ _READ: Mapping[Kind, Callable[[Field, str], object]] = {
 }
 _SUFFIXES: Mapping[str, tuple[tuple[str, float], ...]] = {
     "m": (("ft", FOOT_M), ("km", 1000.0)),
+    "ft": (("ft", 1.0), ("km", 1000.0 / FOOT_M), ("m", 1.0 / FOOT_M)),
+    "mm": (("in", 1000.0 * INCH_M), ("mm", 1.0), ("cm", 10.0)),
+    "in": (("mm", 0.001 / INCH_M), ("cm", 0.01 / INCH_M)),
+    "m/s": (("mph", MILE_PER_HOUR_M_S), ("km/h", 1 / 3.6), ("m/s", 1.0)),
+    "mph": (("km/h", 1 / 3.6 / MILE_PER_HOUR_M_S), ("m/s", 1 / MILE_PER_HOUR_M_S)),
+    "kg": (("lb", POUND_KG), ("kg", 1.0), ("g", 1e-3)),
+    "lb": (("kg", 1 / POUND_KG), ("g", 1e-3 / POUND_KG)),
+    "N m": (("lbf ft", POUND_FOOT_N_M),),
+    "lbf ft": (("N m", 1 / POUND_FOOT_N_M),),
     "MHz": (("kHz", 1e-3), ("MHz", 1.0), ("GHz", 1e3)),
     "kHz": (("kHz", 1.0), ("MHz", 1e3)),
     "mA": (("mA", 1.0), ("A", 1e3)),

@@ -14,8 +14,9 @@ from PySide6.QtCore import (
     Signal,
 )
 
+from guyline.core.plan import Units
 from guyline.errors import GuylineError, InputError
-from guyline.viewmodels.fields import Field, edited, shown, value_at, with_value
+from guyline.viewmodels.fields import Field, edited, in_units, shown, value_at, with_value
 from guyline.viewmodels.record_lists import LINKS, NEEDS, RecordList
 
 Index = QModelIndex | QPersistentModelIndex
@@ -34,9 +35,11 @@ class RecordTableModel(QAbstractTableModel):
         holder: Callable[[], object | None],
         edit: Callable[[object, str], None],
         parent: QObject | None = None,
+        units: Callable[[], Units] = lambda: Units.METRIC,
     ) -> None:
         super().__init__(parent)
         self.kind = kind
+        self._units, self._shown_units = units, units()
         self._holder = holder
         self._edit = edit
         self._records: tuple[object, ...] = self._read()
@@ -44,6 +47,8 @@ class RecordTableModel(QAbstractTableModel):
     def refresh(self) -> None:
         """Read the list again; a changed value is announced, a changed length resets."""
         records = self._read()
+        if self._shown_units is not self._units():
+            self._show_in(self._units())
         if len(records) != len(self._records):
             self.beginResetModel()
             self._records = records
@@ -52,6 +57,15 @@ class RecordTableModel(QAbstractTableModel):
             self._records = records
             last = self.index(len(records) - 1, len(self.kind.fields) - 1)
             self.dataChanged.emit(self.index(0, 0), last)
+
+    def field(self, column: int) -> Field:
+        """The field of a column as it is shown now."""
+        return in_units(self.kind.fields[column], self._units())
+
+    def _show_in(self, units: Units) -> None:
+        self.beginResetModel()
+        self._shown_units = units
+        self.endResetModel()
 
     def add(self, record: object) -> None:
         self._replace((*self._read(), record), self.kind.adds.rstrip("…"))
@@ -86,7 +100,7 @@ class RecordTableModel(QAbstractTableModel):
         if orientation != Qt.Orientation.Horizontal or section >= len(self.kind.fields):
             return None
         if role == Role.DisplayRole:
-            return self.kind.fields[section].heading
+            return self.field(section).heading
         if role == Role.ToolTipRole:
             return self.kind.fields[section].tip or None
         if role == Role.TextAlignmentRole:
@@ -102,7 +116,7 @@ class RecordTableModel(QAbstractTableModel):
     def data(self, index: Index, role: int = Role.DisplayRole) -> Any:
         if not index.isValid():
             return None
-        field, record = self.kind.fields[index.column()], self._records[index.row()]
+        field, record = self.field(index.column()), self._records[index.row()]
         if role in (Role.DisplayRole, Role.EditRole):
             return shown(field, record)
         if role == Role.AccessibleTextRole:
@@ -114,7 +128,7 @@ class RecordTableModel(QAbstractTableModel):
     def setData(self, index: Index, value: object, role: int = Role.EditRole) -> bool:
         if role != Role.EditRole or not index.isValid():
             return False
-        field, records = self.kind.fields[index.column()], list(self._records)
+        field, records = self.field(index.column()), list(self._records)
         try:
             records[index.row()] = edited(field, records[index.row()], str(value))
             self._check(records)

@@ -15,7 +15,7 @@ from guyline.core.readiness.finding import (
     Verdict,
     severity,
 )
-from guyline.viewmodels.fields import Field, number, shown, shown_with_unit
+from guyline.viewmodels.fields import Field, in_units, number, shown, shown_with_unit
 from guyline.viewmodels.site_fields import SITE_FIELDS
 from guyline.viewmodels.site_summaries import (
     kit_text,
@@ -56,6 +56,10 @@ class Column:
     gate: Gate | None = None
     is_numeric: bool = False
     tip: str = ""
+
+    def field_in(self, plan: Plan) -> Field | None:
+        """The field in the units of a plan; None where the column is worked out."""
+        return None if self.field is None else in_units(self.field, plan.incident.units)
 
     @property
     def is_editable(self) -> bool:
@@ -123,7 +127,7 @@ def _edited(path: str, width: int, title: str = "") -> Column:
         key=path,
         title=title or field.title,
         width=width,
-        text=lambda row: shown_with_unit(field, row.site),
+        text=lambda row: shown_with_unit(in_units(field, row.plan.incident.units), row.site),
         sort_value=sort_value,
         field=field,
         is_numeric=field.is_numeric,

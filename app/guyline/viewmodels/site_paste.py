@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from guyline.core.plan import Plan, Position, Site, SiteId
 from guyline.errors import InputError
 from guyline.services.coordinates import read_coordinates
-from guyline.viewmodels.fields import edited, read_number, shown
+from guyline.viewmodels.fields import edited, in_units, read_number, shown
 from guyline.viewmodels.site_columns import COLUMNS, SITE_ID, Column, SiteRow
 from guyline.viewmodels.site_fields import SITE_FIELDS
 
+_UNIT = re.compile(r"\[([^\]]+)\]")
 _LATITUDE, _LONGITUDE = "latitude", "longitude"
 _OTHER_HEADINGS = {
     "identifier": "site_id",
@@ -77,7 +79,7 @@ def paste(plan: Plan, text: str, at: tuple[Sequence[SiteId], int]) -> Pasted:
     rows = cells_of(text)
     headings = _headings(rows[0])
     if headings is not None:
-        return _paste_table(plan, headings, rows[1:])
+        return _paste_table(plan, headings, [_unit_of(cell) for cell in rows[0]], rows[1:])
     sites, first_column = at
     if len(rows) == 1 and len(rows[0]) == 1:
         rows = rows * len(sites)
@@ -87,7 +89,7 @@ def paste(plan: Plan, text: str, at: tuple[Sequence[SiteId], int]) -> Pasted:
 def copied(plan: Plan, site_ids: Iterable[SiteId]) -> str:
     """Return sites as tab-separated text under a row of headings that `paste` understands."""
     columns = [column for column in COLUMNS if column.field is not None]
-    lines = ["\t".join(column.title for column in columns)]
+    lines = ["\t".join(_heading(plan, column) for column in columns)]
     for site_id in site_ids:
         row = SiteRow(plan.site(site_id), plan, None)
         lines.append("\t".join(_copied_cell(column, row) for column in columns))
@@ -95,8 +97,15 @@ def copied(plan: Plan, site_ids: Iterable[SiteId]) -> str:
 
 
 def _copied_cell(column: Column, row: SiteRow) -> str:
-    text = shown(column.field, row.site) if column.field else ""
+    field = column.field_in(row.plan)
+    text = shown(field, row.site) if field else ""
     return text.replace("\t", " ").replace("\n", " ")
+
+
+def _heading(plan: Plan, column: Column) -> str:
+    """The column's title with its unit, so that it is read aright under another setting."""
+    field = column.field_in(plan)
+    return f"{column.title} [{field.unit}]" if field and field.unit else column.title
 
 
 def _headings(cells: Sequence[str]) -> list[str | None] | None:
@@ -116,18 +125,36 @@ def _key_of(heading: str) -> str | None:
     return titles.get(name)
 
 
-def _paste_table(plan: Plan, keys: Sequence[str | None], rows: list[list[str]]) -> Pasted:
+def _unit_of(heading: str) -> str:
+    """The unit that a heading names in brackets, nothing where it names none."""
+    found = _UNIT.search(heading)
+    return found.group(1).strip() if found else ""
+
+
+def _with_unit(cell: str, unit: str) -> str:
+    """A bare number with the unit of its column, anything else as it is."""
+    bare = cell[:1].isdigit() or cell[:1] in "+-.\N{MINUS SIGN}"
+    return f"{cell} {unit}" if unit and bare and cell[-1:].isdigit() else cell
+
+
+def _paste_table(
+    plan: Plan, keys: Sequence[str | None], units: Sequence[str], rows: list[list[str]]
+) -> Pasted:
     result = Pasted(plan=plan)
     problems: list[str] = []
     for number, cells in enumerate(rows, 2):
-        values = {key: cell for key, cell in zip(keys, cells, strict=False) if key and cell}
+        values = {
+            key: _with_unit(cell, unit)
+            for key, cell, unit in zip(keys, cells, units, strict=False)
+            if key and cell
+        }
         site_id = SiteId(values.pop("site_id", ""))
         if not site_id:
             problems += [f"Row {number} has no identifier."] if any(cells) else []
             continue
         is_new = not result.plan.has_site(site_id)
         site = Site(site_id=site_id) if is_new else result.plan.site(site_id)
-        site, wrong = _filled(site, values)
+        site, wrong = _filled(plan, site, values)
         problems += [f"Row {number}, {site_id}: {sentence}" for sentence in wrong]
         result = _with_row(result, site, is_new)
     return replace(result, problems=tuple(problems))
@@ -143,7 +170,7 @@ def _with_row(result: Pasted, site: Site, is_new: bool) -> Pasted:
     return replace(result, plan=result.plan.with_site(site), changed=changed)
 
 
-def _filled(site: Site, values: dict[str, str]) -> tuple[Site, list[str]]:
+def _filled(plan: Plan, site: Site, values: dict[str, str]) -> tuple[Site, list[str]]:
     """Return the site with what could be read, and a sentence for each value that could not."""
     problems = []
     latitude, longitude = values.pop(_LATITUDE, ""), values.pop(_LONGITUDE, "")
@@ -155,7 +182,7 @@ def _filled(site: Site, values: dict[str, str]) -> tuple[Site, list[str]]:
             problems.append(str(error))
     for key, text in values.items():
         try:
-            site = edited(SITE_FIELDS[key], site, text)
+            site = edited(in_units(SITE_FIELDS[key], plan.incident.units), site, text)
         except InputError as error:
             problems.append(str(error))
     return site, problems
@@ -185,14 +212,15 @@ def _paste_block(
         site = plan.site(site_id)
         for column, cell in zip(COLUMNS[first_column:], cells, strict=False):
             try:
-                site = _with_cell(site, column, cell)
+                site = _with_cell(plan, site, column, cell)
             except InputError as error:
                 problems.append(f"Row {number}, {site_id}: {error}")
         result = _with_row(result, site, is_new=False)
     return replace(result, problems=tuple(problems))
 
 
-def _with_cell(site: Site, column: Column, text: str) -> Site:
-    if column.field is None or column.field is SITE_ID:
+def _with_cell(plan: Plan, site: Site, column: Column, text: str) -> Site:
+    field = column.field_in(plan)
+    if field is None or field is SITE_ID:
         raise InputError(f"{column.title} cannot be pasted over.")
-    return edited(column.field, site, text)
+    return edited(field, site, text)

@@ -81,9 +81,10 @@ class SiteTableModel(QAbstractTableModel):
             self._plan = plan
             self.endResetModel()
             return
+        has_other_units = before.incident.units is not plan.incident.units
         self._plan = plan
         for row, (old, new) in enumerate(zip(before.sites, plan.sites, strict=True)):
-            if old is not new:
+            if old is not new or has_other_units:
                 self._announce(row)
 
     def _show_assessment(self, assessment: PlanAssessment | None) -> None:
@@ -134,7 +135,8 @@ class SiteTableModel(QAbstractTableModel):
         if role == Role.DisplayRole:
             return column.text(row)
         if role == Role.EditRole:
-            return shown(column.field, row.site) if column.field else column.text(row)
+            field = column.field_in(row.plan)
+            return shown(field, row.site) if field else column.text(row)
         if role == SORT_ROLE:
             return column.sort_value(row)
         if role == VERDICT_ROLE:
@@ -198,7 +200,7 @@ class SiteFilter(QSortFilterProxyModel):
 
 def _edit(plan: Plan, site_ids: Iterable[SiteId], column: Column, text: str) -> tuple[Plan, str]:
     """Return the plan with `text` entered for those sites, and the name of that step."""
-    ids, field = tuple(site_ids), column.field
+    ids, field = tuple(site_ids), column.field_in(plan)
     if field is None:
         raise InputError(f"{column.title} is worked out and cannot be entered.")
     if field is SITE_ID:

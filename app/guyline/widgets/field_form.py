@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from guyline.core.plan import Plan
 from guyline.errors import InputError
-from guyline.viewmodels.fields import Field, Kind, edited, is_available, shown
+from guyline.viewmodels.fields import Field, Kind, edited, in_units, is_available, shown
 from guyline.viewmodels.site_fields import FieldGroup
 from guyline.widgets.cell_editors import editor_for, show_text, text_of, tip_of
 from guyline.widgets.panel import tight
@@ -136,11 +136,12 @@ class _Row:
     """Label, editor, unit, and the place where a wrong entry is explained."""
 
     def __init__(self, field: Field, form: FieldForm) -> None:
-        self.field, self._form = field, form
+        self._as_planned, self._form = field, form
+        self.field = in_units(field, form.plan.incident.units)
         self.label = QLabel(field.title)
-        self.label.setToolTip(tip_of(field))
+        self.label.setToolTip(tip_of(self.field))
         self.label.setWordWrap(True)
-        self.unit = QLabel(field.unit)
+        self.unit = QLabel(self.field.unit)
         self.unit.setObjectName("muted")
         self.problem = QLabel()
         self.problem.setWordWrap(True)
@@ -164,11 +165,21 @@ class _Row:
     def show_value(self, holder: object, plan: Plan) -> None:
         if self.field.catalogue == "sites":
             return
+        self._use(in_units(self._as_planned, plan.incident.units))
         self.editor.setEnabled(is_available(self.field, holder))
         text = shown(self.field, holder)
         if not self.editor.hasFocus() or isinstance(self.editor, QComboBox) or self._is_untouched:
             self._set(text)
             self._explain(None)
+
+    def _use(self, field: Field) -> None:
+        """Show and read the value in the units of that field from now on."""
+        if field is not self.field:
+            self.field = field
+            self.unit.setText(field.unit)
+            for widget in (self.label, self.editor):
+                widget.setToolTip(tip_of(field))
+            self.editor.setAccessibleName(field.heading)
 
     def take(self) -> None:
         """Enter what stands in the editor; a wrong entry stays with its reason beside it."""

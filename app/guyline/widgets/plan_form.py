@@ -26,6 +26,7 @@ from guyline.viewmodels.record_lists import (
     READINGS,
     STOCK,
     TERRAIN,
+    RecordList,
 )
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.widgets.field_form import FieldForm
@@ -50,7 +51,7 @@ class PlanForm(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("The plan itself")
         self.forms = [FieldForm(g, self._plan, self._plan, self._edit) for g in PLAN_GROUPS]
-        self._lists = {k: RecordTableModel(k, self._plan, self._edit, self) for k in PLAN_LISTS}
+        self._lists = {k: self._list(k) for k in PLAN_LISTS}
         body = QWidget()
         body.setObjectName("sheet")
         layout = QVBoxLayout(body)
@@ -72,6 +73,11 @@ class PlanForm(QScrollArea):
         layout.addStretch(1)
         self.setWidget(body)
         document.changed.connect(lambda plan: self._follow())
+
+    def _list(self, kind: RecordList) -> RecordTableModel:
+        return RecordTableModel(
+            kind, self._plan, self._edit, self, lambda: self._plan().incident.units
+        )
 
     def refresh(self) -> None:
         """Show the plan as it is now."""

@@ -38,7 +38,7 @@ class RecordCells(QStyledItemDelegate):
         self._model, self._plan = model, plan
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
-        editor = editor_for(self._model.kind.fields[index.column()], self._plan(), parent)
+        editor = editor_for(self._model.field(index.column()), self._plan(), parent)
         if isinstance(editor, QComboBox):
             editor.activated.connect(lambda: self._finish(editor))
         return editor

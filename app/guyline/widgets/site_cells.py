@@ -105,15 +105,15 @@ class SiteCells(QStyledItemDelegate):
         return QSize(COLUMNS[index.column()].width, row_height_px(option.fontMetrics))
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
-        column = COLUMNS[index.column()]
-        assert column.field is not None
-        editor = editor_for(column.field, self._plan(), parent)
+        field = COLUMNS[index.column()].field_in(self._plan())
+        assert field is not None
+        editor = editor_for(field, self._plan(), parent)
         if isinstance(editor, QComboBox):
             editor.activated.connect(lambda: self._finish(editor))
         return editor
 
     def setEditorData(self, editor: QWidget, index: Index) -> None:
-        field = COLUMNS[index.column()].field
+        field = COLUMNS[index.column()].field_in(self._plan())
         assert field is not None
         show_text(editor, shown(field, self._plan().site(index.data(SITE_ROLE))))
         if isinstance(editor, QComboBox):

@@ -23,7 +23,7 @@ from guyline.services.catalogues import usable_catalogues
 from guyline.services.elevation import Terrain
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.position_entry import Meaning, meanings
-from guyline.viewmodels.record_lists import CHECKLIST, SITE_LISTS
+from guyline.viewmodels.record_lists import CHECKLIST, SITE_LISTS, RecordList
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.viewmodels.selection import Selection
 from guyline.viewmodels.site_fields import SITE_GROUPS
@@ -59,7 +59,7 @@ class SiteForm(QScrollArea):
         self._title.setWordWrap(True)
         self._title.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX, 0)
         self.forms = [FieldForm(group, self._site, plan, self._edit) for group in SITE_GROUPS]
-        self._lists = [RecordTableModel(k, self._site, self._edit, self) for k in SITE_LISTS]
+        self._lists = [self._list(k) for k in SITE_LISTS]
         self._hazards = _HazardBoxes(self._site, self._edit)
         self._terrain: Terrain | None = None
         self.echo = self._echo_position()
@@ -123,6 +123,11 @@ class SiteForm(QScrollArea):
 
     def _meanings(self, text: str) -> tuple[Meaning, ...]:
         return meanings(text, self._document.plan, self._terrain, self._selection.site_id)
+
+    def _list(self, kind: RecordList) -> RecordTableModel:
+        return RecordTableModel(
+            kind, self._site, self._edit, self, lambda: self._document.plan.incident.units
+        )
 
     def start_checklist(self) -> None:
         """Add what the kit table lists for such a site and the checklist lacks."""
