@@ -16,7 +16,7 @@ from rasterio.enums import Resampling
 from rasterio.transform import Affine
 from rasterio.vrt import WarpedVRT
 
-from guyline.core.plan import TerrainSource
+from guyline.core.plan import Fact, TerrainSource
 from guyline.errors import InputError
 from guyline.services import raster as raster_module
 from guyline.services.elevation import Terrain
@@ -248,6 +248,37 @@ def test_a_profile_that_leaves_the_data_says_where(plane):
     ((start, end),) = profile.void_ranges_m()
     assert start == pytest.approx(profile.length_m / 2, abs=100.0)
     assert end == profile.length_m
+
+
+@pytest.mark.parametrize("crs", ["EPSG:4326", "EPSG:32633"])
+def test_many_profiles_are_the_single_ones_end_to_end(tmp_path, crs):
+    # law: the same ground, sampled path by path; a turn of the globe lies between some ends
+    heights = np.random.default_rng(3).normal(500.0, 2.0, (300, 300)).astype(np.float32)
+    heights[120:140, 100:130] = np.nan
+    is_degrees = crs == "EPSG:4326"
+    place = (
+        from_origin(179.9, 46.15, 0.001, 0.001) if is_degrees else from_origin(4e5, 51e5, 90, 90)
+    )
+    write_tif(tmp_path / "a.tif", heights, place, crs)
+    terrain = opened(tmp_path / "a.tif", includes_trees=Fact.YES)
+    to_degrees = Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
+    row, col = np.random.default_rng(6).uniform(-10, 310, (2, 2, 40))
+    lon, lat = to_degrees.transform(place.c + col * place.a, place.f + row * place.e)
+    lon = (lon + 180.0) % 360.0 - 180.0
+    many = terrain.profiles(lat[0], lon[0], lat[1], lon[1], 90.0)
+    assert len(many) == 40
+    for k in range(40):
+        one = terrain.profile(lat[0][k], lon[0][k], lat[1][k], lon[1][k], 90.0)
+        found = many[k]
+        assert found.distance_m == pytest.approx(one.distance_m, abs=1e-6)
+        beside = [
+            inverse(*map(float, there)).distance_m
+            for there in zip(found.lat_deg, found.lon_deg, one.lat_deg, one.lon_deg, strict=True)
+        ]
+        assert max(beside) < 0.1
+        assert np.isnan(found.ground_amsl_m).tolist() == np.isnan(one.ground_amsl_m).tolist()
+        assert found.ground_amsl_m == pytest.approx(one.ground_amsl_m, abs=0.02, nan_ok=True)
+        assert (found.includes_trees == one.includes_trees).all()
 
 
 def test_no_terrain_gives_a_profile_of_unknown_ground():

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import mgrs as _mgrs
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from guyline.core.units import Numbers
 
@@ -56,6 +56,14 @@ def inverse(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) 
     )
 
 
+def inverses(
+    lat1_deg: Numbers, lon1_deg: Numbers, lat2_deg: Numbers, lon2_deg: Numbers
+) -> tuple[Numbers, Numbers, Numbers]:
+    """Distance and both true bearings, as `inverse` has them, between many pairs of places."""
+    azimuth, back, distance = _ellipsoid().inv(lon1_deg, lat1_deg, lon2_deg, lat2_deg)
+    return np.asarray(distance), np.asarray(azimuth) % 360.0, np.asarray(back) % 360.0
+
+
 def direct(
     lat_deg: float, lon_deg: float, azimuth_deg: float, distance_m: float
 ) -> tuple[float, float]:
@@ -86,6 +94,22 @@ def points_along(
     lat, lon = np.asarray(lat), np.asarray(lon)
     lat[0], lon[0], lat[-1], lon[-1] = lat1_deg, lon1_deg, lat2_deg, lon2_deg
     return distance, lat, lon
+
+
+def knots_along(
+    lat1_deg: Numbers,
+    lon1_deg: Numbers,
+    lat2_deg: Numbers,
+    lon2_deg: Numbers,
+    shares: Numbers,
+    which: NDArray[np.intp],
+) -> tuple[Numbers, Numbers]:
+    """Places on many geodesics: element i lies at `shares[i]` of the way of pair `which[i]`."""
+    distance, azimuth, _ = inverses(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
+    lon, lat, _ = _ellipsoid().fwd(
+        lon1_deg[which], lat1_deg[which], azimuth[which], distance[which] * shares
+    )
+    return np.asarray(lat), np.asarray(lon)
 
 
 def elevation_angle_deg(

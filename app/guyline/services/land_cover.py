@@ -76,9 +76,7 @@ class LandCover:
         for raster in self._rasters:
             missing = np.isnan(clutter)
             classes = _classes(raster, lat_deg[missing], lon_deg[missing])
-            clutter[missing] = [
-                np.nan if np.isnan(c) else _HEIGHT_M.get(int(c), np.nan) for c in classes
-            ]
+            clutter[missing] = _height_m(classes)
         return np.asarray(np.nan_to_num(clutter))
 
     def around(self, lat_deg: float, lon_deg: float) -> CoverAround | None:
@@ -106,6 +104,14 @@ class LandCover:
                     source=raster.source.description or Path(raster.source.path).name,
                 )
         return None
+
+
+def _height_m(classes: Numbers) -> Numbers:
+    """Height of what each class stands for, NaN where it stands for nothing known. [m]"""
+    known = np.array(sorted(_HEIGHT_M), dtype=float)
+    place = np.minimum(np.searchsorted(known, classes), len(known) - 1)
+    heights = np.array([_HEIGHT_M[int(code)] for code in known])
+    return np.where(known[place] == classes, heights[place], np.nan)
 
 
 def _classes(raster: Raster, lat_deg: Numbers, lon_deg: Numbers) -> Numbers:

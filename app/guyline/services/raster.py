@@ -94,6 +94,17 @@ class Raster:
         shape = (y_m.size, x_m.size)
         return _between(row, shape), _between(column, shape)
 
+    def posts_between(
+        self, lat_deg: Numbers, lon_deg: Numbers, left: NDArray[np.intp], share: Numbers
+    ) -> tuple[Numbers, Numbers]:
+        """Row and column numbers between knots: `share` of the way from `left` to the next one."""
+        row, column = self.posts_of(lat_deg, lon_deg)
+        across = np.diff(column)
+        if self._file.crs.is_geographic:  # the turn of the globe may change between two knots
+            turn = 360.0 * abs(self._inverse[0])
+            across -= turn * np.rint(across / turn)
+        return row[left] + np.diff(row)[left] * share, column[left] + across[left] * share
+
     def heights(self, row: Numbers, column: Numbers) -> Numbers:
         if self._failure is not None:
             raise self._failure

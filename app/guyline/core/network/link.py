@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from math import atan2, degrees
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from guyline.core.earth import effective_radius_m
 from guyline.core.network.path import PathAssessment, assess_path
@@ -32,6 +33,7 @@ from guyline.core.radio.spread import (
     terrain_spread,
 )
 from guyline.core.terrain.profile import Profile
+from guyline.core.units import Numbers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -128,19 +130,24 @@ def feeder_loss_of(site: Site, frequency_hz: float) -> float | None:
 
 def gain_of(site: Site, azimuth_deg: float, elevation_deg: float) -> float | None:
     """Gain of a site's antenna in a direction; an antenna without azimuth is aimed there. [dBi]"""
-    antenna = site.antenna
-    if antenna.gain_dbi is None:
+    if site.antenna.gain_dbi is None:
         return None
-    off = 0.0 if antenna.azimuth_deg is None else azimuth_deg - antenna.azimuth_deg
-    return float(
-        gain_toward_dbi(
-            antenna.pattern,
-            antenna.gain_dbi,
-            elevation_deg,
-            azimuth_off_deg=(off + 180.0) % 360.0 - 180.0,
-            tilt_deg=antenna.tilt_deg,
-            beamwidth_azimuth_deg=antenna.beamwidth_azimuth_deg,
-        )
+    return float(gains_of(site, azimuth_deg, elevation_deg))
+
+
+def gains_of(site: Site, azimuth_deg: ArrayLike, elevation_deg: ArrayLike) -> Numbers:
+    """Gain of a site's antenna of known gain in many directions, as `gain_of` has it. [dBi]"""
+    antenna = site.antenna
+    assert antenna.gain_dbi is not None
+    toward = np.asarray(azimuth_deg, dtype=float)
+    off = np.zeros_like(toward) if antenna.azimuth_deg is None else toward - antenna.azimuth_deg
+    return gain_toward_dbi(
+        antenna.pattern,
+        antenna.gain_dbi,
+        elevation_deg,
+        azimuth_off_deg=(off + 180.0) % 360.0 - 180.0,
+        tilt_deg=antenna.tilt_deg,
+        beamwidth_azimuth_deg=antenna.beamwidth_azimuth_deg,
     )
 
 

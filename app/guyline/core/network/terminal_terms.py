@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike
+
 from guyline.core.plan import Fact, Plan, Roof, Site, Surroundings
 from guyline.core.radio.building_entry import Construction, building_entry_loss_db
 from guyline.core.radio.clutter import CLUTTER_HEIGHT_M, ClutterKind, terminal_clutter_loss_db
 from guyline.core.radio.noise import NoiseEnvironment, planning_noise_figure_db
 from guyline.core.radio.spread import Spread, building_spread, clutter_spread, woodland_spread
 from guyline.core.radio.vegetation import Foliage, woodland_loss_db
+from guyline.core.units import Numbers
 from guyline.errors import InputError
 
 CLUTTER = {
@@ -115,15 +119,20 @@ def _terrain_has(plan: Plan, kind: ClutterKind) -> bool:
 
 
 def _building(roof: Roof, frequency_hz: float, elevation_deg: float) -> TerminalTerm:
-    construction = CONSTRUCTION[roof]
-    loss = float(
-        building_entry_loss_db(construction, frequency_hz, elevation_deg=abs(elevation_deg))
-    )
     return TerminalTerm(
         name=str(roof),
-        loss_db=loss,
+        loss_db=float(roof_loss_db(roof, frequency_hz, elevation_deg)),
         source="Rec. ITU-R P.2109, median",
-        spread=building_spread(construction, frequency_hz),
+        spread=building_spread(CONSTRUCTION[roof], frequency_hz),
+    )
+
+
+def roof_loss_db(roof: Roof, frequency_hz: float, elevation_deg: ArrayLike) -> Numbers:
+    """Median loss into a building at the elevation of each path, 0 where there is no roof. [dB]"""
+    if roof is Roof.NONE:
+        return np.zeros(np.shape(elevation_deg))
+    return building_entry_loss_db(
+        CONSTRUCTION[roof], frequency_hz, elevation_deg=np.abs(np.asarray(elevation_deg))
     )
 
 

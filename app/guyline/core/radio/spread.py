@@ -8,6 +8,7 @@ from enum import StrEnum
 from math import prod, sqrt
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from guyline.core.radio.building_entry import Construction, building_entry_sd_db
 from guyline.core.radio.diffraction import delta_bullington
@@ -256,13 +257,19 @@ def model_spread(diffraction_db: float) -> Spread:
     -----
     From two complete models over 348 hilly paths at 868 MHz; the growth up to grazing is judged.
     """
-    obstructed = min(max(diffraction_db / GRAZING_LOSS_DB, 0.0), 1.0)
-    sd = CLEAR_MODEL_SD_DB + (OBSTRUCTED_MODEL_SD_DB - CLEAR_MODEL_SD_DB) * obstructed
     return Spread(
         cause=SpreadCause.MODEL,
-        sd_db=sd,
+        sd_db=float(model_sd_db(diffraction_db)),
         basis="difference of two published models over hilly paths",
         confidence="D",
+    )
+
+
+def model_sd_db(diffraction_db: ArrayLike) -> Numbers:
+    """Standard deviation of `model_spread`, of the shape of the diffraction losses. [dB]"""
+    obstructed = np.clip(np.asarray(diffraction_db, dtype=float) / GRAZING_LOSS_DB, 0.0, 1.0)
+    return np.asarray(
+        CLEAR_MODEL_SD_DB + (OBSTRUCTED_MODEL_SD_DB - CLEAR_MODEL_SD_DB) * obstructed
     )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,4 +77,55 @@ class Profile:
             height_sd_m=self.height_sd_m,
             clutter_m=self.clutter_m[::-1],
             includes_trees=self.includes_trees[::-1],
+        )
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Profiles:
+    """Many profiles, their samples end to end; attributes as those of a Profile.
+
+    Attributes
+    ----------
+    starts : int array (P + 1,)
+        Profile k has the samples `starts[k]` to `starts[k + 1]`.
+    """
+
+    starts: NDArray[np.int64]
+    distance_m: Numbers
+    ground_amsl_m: Numbers
+    lat_deg: Numbers
+    lon_deg: Numbers
+    clutter_m: Numbers
+    includes_trees: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, profiles: Sequence[Profile]) -> Profiles:
+        """The profiles put end to end."""
+
+        def joined(name: str) -> NDArray[Any]:
+            return np.concatenate([getattr(p, name) for p in profiles] or [np.empty(0)])
+
+        lengths = [len(p.distance_m) for p in profiles]
+        return cls(
+            starts=np.concatenate(([0], np.cumsum(lengths))).astype(np.int64),
+            distance_m=joined("distance_m"),
+            ground_amsl_m=joined("ground_amsl_m"),
+            lat_deg=joined("lat_deg"),
+            lon_deg=joined("lon_deg"),
+            clutter_m=joined("clutter_m"),
+            includes_trees=joined("includes_trees").astype(bool),
+        )
+
+    def __len__(self) -> int:
+        return len(self.starts) - 1
+
+    def __getitem__(self, k: int) -> Profile:
+        part = slice(int(self.starts[k]), int(self.starts[k + 1]))
+        return Profile(
+            distance_m=self.distance_m[part],
+            ground_amsl_m=self.ground_amsl_m[part],
+            lat_deg=self.lat_deg[part],
+            lon_deg=self.lon_deg[part],
+            clutter_m=self.clutter_m[part],
+            includes_trees=self.includes_trees[part],
         )
