@@ -47,7 +47,7 @@ ROWS: tuple[ActionRow, ...] = (
         "import_places",
         "|&Import places…",
         "Ctrl+I",
-        "CSV, GPX, GeoJSON, KML, GeoPackage or text; shown before anything changes",
+        "CSV, GPX, GeoJSON, KML, GeoPackage, shapefile or text; shown before anything changes",
     ),
     _row("&File", "export_places", "Export p&laces…"),
     _row("&File", "share_copy", "Save a copy to &give away…", tip="Without numbers and codes"),

@@ -5,8 +5,11 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import gpxpy
 import numpy as np
+import pyogrio
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -190,7 +193,7 @@ def test_kml_coordinates_have_no_blanks():
 
 
 def test_an_independent_library_reads_the_waypoints():
-    gpxpy = pytest.importorskip("gpxpy", reason="gpxpy reads GPX on its own; not installed here")
+    """Independent implementation: gpxpy 1.6."""
     sent = places_of_plan(load_plan(DEMO))
     read = gpxpy.parse(gpx_of_places(sent).decode())
     assert [(w.name, w.latitude, w.longitude) for w in read.waypoints] == [
@@ -208,9 +211,7 @@ def test_an_independent_library_reads_the_waypoints():
     ],
 )
 def test_a_geographic_information_system_reads_the_places(tmp_path, written, driver):
-    pyogrio = pytest.importorskip(
-        "pyogrio", reason="pyogrio reads these formats through GDAL; not installed here"
-    )
+    """Independent implementation: pyogrio 0.13, which is GDAL's reader."""
     sent = places_of_plan(load_plan(DEMO))
     path = tmp_path / f"sites.{driver.lower()}"
     path.write_bytes(written(sent))
@@ -219,3 +220,32 @@ def test_a_geographic_information_system_reads_the_places(tmp_path, written, dri
     # well-known binary of a point: byte order, type, x, y
     points = [np.frombuffer(shape[5:21], dtype="<f8").tolist() for shape in shapes]
     assert points == [pytest.approx([p.lon_deg, p.lat_deg], abs=1e-7) for p in sent]
+
+
+@pytest.mark.parametrize(
+    ("written", "ending", "layer"),
+    [
+        (geojson_of_places, ".geojson", None),
+        (kml_of_places, ".kml", None),
+        (geopackage_of_places, ".gpkg", "links"),
+    ],
+)
+def test_a_geographic_information_system_reads_the_links(tmp_path, written, ending, layer):
+    """Independent implementation: pyogrio 0.13, which is GDAL's reader."""
+    plan = load_plan(DEMO)
+    lines = lines_of_plan(plan)
+    path = tmp_path / f"sites{ending}"
+    path.write_bytes(written(places_of_plan(plan), lines))
+    _, _, shapes, _ = pyogrio.raw.read(path, layer=layer)
+    drawn = [shapely.from_wkb(shape) for shape in shapes]
+    ends = [shape.coords for shape in drawn if shape.geom_type == "LineString"]
+    assert [(*a[:2], *b[:2]) for a, b in ends] == [
+        pytest.approx(
+            (
+                line.from_place.lon_deg, line.from_place.lat_deg,
+                line.to_place.lon_deg, line.to_place.lat_deg,
+            ),
+            abs=1e-7,
+        )
+        for line in lines
+    ]  # fmt: skip

@@ -17,6 +17,7 @@ from guyline.services.interchange.place import (
 )
 from guyline.services.interchange.place_list import places_of_lines
 from guyline.services.interchange.proposals import Proposal, proposals, with_new_sites
+from guyline.services.interchange.shapefile_places import places_of_shapefile
 
 __all__ = [
     "FORMATS",
@@ -41,6 +42,7 @@ __all__ = [
     "places_of_kml",
     "places_of_lines",
     "places_of_plan",
+    "places_of_shapefile",
     "places_of_table",
     "proposals",
     "read_places",

@@ -50,7 +50,7 @@ def guessed_columns(table: CsvTable) -> tuple[Column | None, ...]:
     """Return the likely meaning of each column, None where there is none; each occurs once."""
     columns: list[Column | None] = [None] * table.width
     for i, head in enumerate(table.header):
-        meaning = _meaning(head)
+        meaning = meaning_of(head)
         if meaning is not None and meaning not in columns:
             columns[i] = meaning
     if not _has_position(columns):
@@ -60,7 +60,7 @@ def guessed_columns(table: CsvTable) -> tuple[Column | None, ...]:
     return tuple(columns)
 
 
-def _meaning(head: str) -> Column | None:
+def meaning_of(head: str) -> Column | None:
     """Return what a head says, its unit in brackets left aside."""
     words = re.sub(r"[\(\[].*?[\)\]]|[°/]", " ", head.lower().replace("_", " "))
     plain = re.sub(r"\b(degrees|deg|wgs ?84|m|amsl|agl|metres|meters)\b", " ", words)

@@ -15,6 +15,11 @@ from guyline.services.interchange.geopackage import geopackage_of_places, places
 from guyline.services.interchange.gpx import gpx_of_places, places_of_gpx
 from guyline.services.interchange.kml import kml_of_places, places_of_kml
 from guyline.services.interchange.place import MOST_BYTES, Line, Place, PlacesRead
+from guyline.services.interchange.shapefile_places import (
+    SIDE_FILES,
+    places_of_shapefile,
+    zipped_shapefile,
+)
 from guyline.services.whole_files import write_whole
 
 
@@ -38,6 +43,11 @@ _GEOJSON = FileKind(
     read=places_of_geojson,
     written=geojson_of_places,
 )
+_SHAPEFILE = FileKind(
+    words="shapefile, of geographic information systems",
+    read=places_of_shapefile,
+    written=None,
+)
 FORMATS = {
     ".csv": FileKind(words="CSV, for spreadsheets", read=_places_of_csv, written=csv_of_places),
     ".gpx": FileKind(
@@ -52,6 +62,8 @@ FORMATS = {
     ),
     ".kml": _KML,
     ".kmz": FileKind(words="KMZ, for maps", read=places_of_kml, written=None),
+    ".shp": _SHAPEFILE,
+    ".zip": _SHAPEFILE,
     ".txt": FileKind(words="table of text", read=_places_of_csv, written=None),
 }
 
@@ -65,7 +77,20 @@ def read_places(path: Path) -> PlacesRead:
         It cannot be read, is of another kind, damaged or could do harm.
     """
     kind = _kind(path)
+    if path.suffix.lower() == ".shp":
+        return kind.read(zipped_shapefile(path, _with_side_files(path)))
     return kind.read(file_bytes(path))
+
+
+def _with_side_files(path: Path) -> dict[str, bytes]:
+    """Return a .shp file and what stands beside it, by their endings."""
+    found = {".shp": file_bytes(path)}
+    for ending in SIDE_FILES:
+        beside = (path.with_suffix(e) for e in (ending, ending.upper()))
+        file = next((file for file in beside if file.is_file()), None)
+        if file is not None:
+            found[ending] = file_bytes(file)
+    return found
 
 
 def file_bytes(path: Path) -> bytes:
@@ -97,7 +122,9 @@ def write_places(path: Path, places: Sequence[Place], lines: Sequence[Line] = ()
     """
     kind = _kind(path)
     if kind.written is None:
-        raise InputError(f"{path.suffix} files are only read here.", advice="Write KML instead.")
+        raise InputError(
+            f"{path.suffix} files are only read here.", advice="Write KML or GeoPackage instead."
+        )
     write_whole(path, kind.written(places, lines))
 
 
