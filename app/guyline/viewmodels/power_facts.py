@@ -12,7 +12,7 @@ from guyline.core.power.endurance import backup_hours_needed
 from guyline.core.power.generator import CHARGER_EFFICIENCY
 from guyline.core.power.load import HOURS_PER_DAY
 from guyline.core.power.rounds import longest_interval_days
-from guyline.services.wording.numbers import percent
+from guyline.services.wording.numbers import percent, span
 
 Fact = tuple[str, str]
 
@@ -42,25 +42,25 @@ def _first_outage(plan: Plan, site: Site, power: PowerAssessment) -> Iterator[Fa
     if not isfinite(hours):
         yield "First likely outage", "none in the mission"
         return
-    yield "First likely outage", f"after {_span(hours)}{_moment(plan.incident.start_on, hours)}"
+    yield "First likely outage", f"after {span(hours)}{_moment(plan.incident.start_on, hours)}"
 
 
 def _reserve(plan: Plan, site: Site, power: PowerAssessment) -> Iterator[Fact]:
     if power.days_without_sun is not None and isfinite(power.days_without_sun):
-        yield "Battery alone lasts", _span(power.days_without_sun * HOURS_PER_DAY)
+        yield "Battery alone lasts", span(power.days_without_sun * HOURS_PER_DAY)
 
 
 def _backup(plan: Plan, site: Site, power: PowerAssessment) -> Iterator[Fact]:
     late, needed_h = power.late_return_hours, backup_hours_needed(site, plan.incident.mission_days)
     if power.backup_hours is None or power.source is not PowerSource.MAINS_WITH_BACKUP:
         return
-    yield "Stands in for mains", f"at least {_span(power.backup_hours)}"
+    yield "Stands in for mains", f"at least {span(power.backup_hours)}"
     if late is None or needed_h is None or not isfinite(late):
         return
     if late < 0.0:
-        yield "Mains must be back", f"{_span(-late)} sooner than the {_span(needed_h)} planned"
+        yield "Mains must be back", f"{span(-late)} sooner than the {span(needed_h)} planned"
     else:
-        yield "Mains may be late by", _span(late)
+        yield "Mains may be late by", span(late)
 
 
 def _swap(plan: Plan, site: Site, power: PowerAssessment) -> Iterator[Fact]:
@@ -108,12 +108,8 @@ _PARTS: tuple[Callable[[Plan, Site, PowerAssessment], Iterator[Fact]], ...] = (
 )
 
 
-def _span(hours: float) -> str:
-    return f"{hours:.0f} h" if hours < 3.0 * HOURS_PER_DAY else f"{hours / HOURS_PER_DAY:.1f} days"
-
-
 def _span_of_days(days: float | None) -> str:
-    return "an unknown time" if days is None else _span(min(days, 1e5) * HOURS_PER_DAY)
+    return "an unknown time" if days is None else span(min(days, 1e5) * HOURS_PER_DAY)
 
 
 def _days(days: int) -> str:

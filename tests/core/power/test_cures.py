@@ -63,12 +63,25 @@ def test_every_cure_cures(power):
         if cure.kind == "load":
             assert cure.value < known.load_wh_per_day
             continue
-        mended = apply_cure(site, cure)
+        if cure.kind == "shelter":
+            mended = replace(site, power=replace(site.power, coldest_c=cure.value))
+        else:
+            mended = apply_cure(site, cure)
         answer = POWER.assess(PLAN, mended, 0.0)
         if cure.kind == "swap":
             assert answer.lacks_power is False
             continue
         assert is_enough(mended, answer, 14), cure
+
+
+def test_a_battery_too_cold_to_work_is_to_be_kept_warmer():
+    power = replace(small(30.0, 77.0), coldest_c=-25.0)
+    known = POWER.assess(PLAN, site_of(power), 0.0)
+    assert known.lacks_power is True
+    (shelter,) = (cure for cure in known.cures if cure.kind == "shelter")
+    assert apply_cure(site_of(power), shelter) is None
+    warm = site_of(replace(power, coldest_c=shelter.value))
+    assert is_enough(warm, POWER.assess(PLAN, warm, 0.0), 14)
 
 
 def test_a_panel_that_faces_the_pole_is_turned_first():

@@ -33,7 +33,8 @@ class Cure:
     """A change that would end the shortfall, as it came out when simulated again."""
 
     kind: str
-    """panel, battery, panel and battery, tilt, move, load, duty, charger, fuel or swap"""
+    """panel, battery, panel and battery, tilt, move, shelter, load, duty, charger, fuel or
+    swap"""
     value: float
     unit: str
     mass_kg: float | None = None

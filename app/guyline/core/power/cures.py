@@ -28,6 +28,7 @@ PANEL_KG_PER_W = 0.09  # small framed panels: common practice, no source
 PETROL_KG_PER_L = 0.75  # from memory
 LOAD_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 DUTY_STEPS = (0.75, 0.5, 0.25, 0.1)
+SHELTERED_C = 1.0  # above freezing, so that lithium takes a charge: our choice
 NO_PRICES = PriceList()
 FREE, BOUGHT, BOTH, VISITS = 1, 2, 3, 4
 """Effort, as `Cure.cost_rank` counts it: up to FREE nothing is bought; VISITS are trips."""
@@ -242,6 +243,24 @@ def _smaller_load(case: _Case) -> Iterator[Cure]:
             return
 
 
+def _warmer(case: _Case) -> Iterator[Cure]:
+    """The same battery in a box or a house that keeps frost from it."""
+    coldest_c = case.known.quantity("coldest battery temperature").value
+    if coldest_c is None or coldest_c >= SHELTERED_C or case.battery is None:
+        return
+    power = replace(case.site.power, coldest_c=SHELTERED_C)
+    answer = case.works(replace(case.site, power=power))
+    if answer is not None:
+        yield Cure(
+            kind="shelter",
+            value=SHELTERED_C,
+            unit="°C",
+            mass_kg=0.0,
+            cost_rank=FREE,
+            survival_probability=answer.survival_probability,
+        )
+
+
 def _fewer_packets(case: _Case) -> Iterator[Cure]:
     """The same site sending less often: what else it does stays as it is."""
     packets = case.site.packets_per_hour
@@ -381,7 +400,7 @@ def _visits(case: _Case) -> Iterator[Cure]:
 
 
 _Way = Callable[[_Case], Iterator[Cure]]
-_LESS: tuple[_Way, ...] = (_smaller_load, _fewer_packets)
+_LESS: tuple[_Way, ...] = (_warmer, _smaller_load, _fewer_packets)
 _SUN: tuple[_Way, ...] = (_turned, _moved, *_LESS, _larger_panel, _larger_battery, _both)
 _WAYS: dict[PowerSource, tuple[_Way, ...]] = {
     PowerSource.SOLAR: _SUN,

@@ -12,6 +12,8 @@ from guyline.core.power.prices import Price
 from guyline.services.documents import figures
 from guyline.services.wording.numbers import percent
 
+MOST_CURES = 2  # our choice: one that needs nothing bought, and one that does
+
 
 def cure_words(cure: Cure) -> str:
     """A change that would end the shortfall, with what it weighs, costs and how sure it makes."""
@@ -57,6 +59,8 @@ def _change(cure: Cure) -> str:
         return f"panel tilted to {cure.value:.0f}°{_facing(cure)}"
     if cure.kind == "move":
         return f"panel out of the shadow, where it brings {cure.value:.1f} {cure.unit}"
+    if cure.kind == "shelter":
+        return f"battery kept at {cure.value:.0f} °C or more (box, burial or indoors)"
     if cure.kind == "load":
         return f"load of at most {cure.value:.1f} {cure.unit}"
     if cure.kind == "duty":

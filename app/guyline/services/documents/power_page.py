@@ -9,13 +9,11 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.services.documents.content import PowerLine, PowerPage
-from guyline.services.documents.cure_words import cure_words
+from guyline.services.documents.cure_words import MOST_CURES, cure_words
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.power_blocks import outage
 from guyline.services.documents.revision import content_digest
 from guyline.services.wording import counted, remedy_sentence
-
-MOST_CURES = 2  # our choice: one that needs nothing bought, and one that does
 
 
 def power_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> PowerPage:

@@ -16,6 +16,11 @@ def percent(chance: float) -> str:
     return f"{100.0 * chance:.0f} %"
 
 
+def span(hours: float) -> str:
+    """A time as people read it: hours up to three days, then days."""
+    return f"{hours:.0f} h" if hours < 72.0 else f"{hours / 24.0:.1f} days"
+
+
 def counted(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
