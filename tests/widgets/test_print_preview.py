@@ -173,7 +173,7 @@ def test_printing_gives_the_pages_of_the_preview(run: PrintRun, tmp_path: Path) 
     reader = PdfReader(path)
     assert len(reader.pages) == len(run.pages)
     text = " ".join(reader.pages[-1].extract_text().split())
-    assert "SHED sheet" in text
+    assert "SHED, page" in text
 
 
 def test_on_both_sides_each_document_begins_on_a_leaf_of_its_own(run: PrintRun) -> None:

@@ -5,21 +5,38 @@ from dataclasses import replace
 from guyline.core.plan import PowerSystem
 from guyline.core.power.wiring import wiring_of
 from guyline.services.commissioning import expected_readings
-from guyline.services.documents.meter_blocks import SHOWN_HOURS, reading_fields, wiring_fields
+from guyline.services.documents.meter_blocks import (
+    SHOWN_HOURS,
+    cable_fields,
+    fuses_a,
+    reading_fields,
+)
+from guyline.services.documents.power_blocks import power_chain
 from sheet_stories import assessed, full_plan
 from stories import HILL
 
 
-def test_every_fuse_of_the_wiring_is_printed() -> None:
+def test_every_fuse_of_the_wiring_stands_in_the_drawing() -> None:
     plan = full_plan()
     site, power = plan.site(HILL), assessed(plan).site(HILL).power
     wiring = wiring_of(site.power, power.load_wh_per_day, site.power.coldest_c)
     assert wiring is not None
-    fields = {f.label: f.value or "" for f in wiring_fields(site, power)}
-    for run in wiring.runs:
-        if run.fuse_a is not None:
-            assert f"{run.fuse_a:g} A" in fields["Fuses"]
-    assert fields["Cables"].count("mm²") == len(wiring.runs)
+    drawn = power_chain(site, power)
+    ratings = [f"fuse {run.fuse_a:g} A" for run in wiring.runs if run.fuse_a is not None]
+    assert len(ratings) == 2
+    assert [part for part in drawn if part.startswith("fuse")] == ratings
+    # at the plus pole of the battery: on either side of it
+    battery = drawn.index("battery")
+    assert (drawn[battery - 1], drawn[battery + 1]) == tuple(ratings)
+
+
+def test_every_run_of_the_wiring_has_its_cable() -> None:
+    plan = full_plan()
+    site, power = plan.site(HILL), assessed(plan).site(HILL).power
+    wiring = wiring_of(site.power, power.load_wh_per_day, site.power.coldest_c)
+    assert wiring is not None
+    (cables,) = cable_fields(site, power)
+    assert (cables.value or "").count("mm²") == len(wiring.runs)
 
 
 def test_a_printed_cable_reaches_as_far_as_it_says() -> None:
@@ -27,7 +44,7 @@ def test_a_printed_cable_reaches_as_far_as_it_says() -> None:
     site, power = plan.site(HILL), assessed(plan).site(HILL).power
     wiring = wiring_of(site.power, power.load_wh_per_day, site.power.coldest_c)
     assert wiring is not None
-    cables = next(f.value or "" for f in wiring_fields(site, power) if f.label == "Cables")
+    cables = next(f.value or "" for f in cable_fields(site, power) if f.label == "Cables")
     for run, words in zip(wiring.runs, cables.split("; "), strict=True):
         section = float(words.split(" mm²")[0].split()[-1])
         reach = dict(run.reach_m)[section]
@@ -53,5 +70,6 @@ def test_nothing_is_said_of_a_system_that_nobody_knows() -> None:
     plan = full_plan()
     site = replace(plan.site(HILL), power=PowerSystem())
     power = assessed(plan.with_site(site)).site(HILL).power
-    assert wiring_fields(site, power) == ()
+    assert cable_fields(site, power) == ()
+    assert fuses_a(site, power) == {}
     assert reading_fields(plan, site, 20.0) == ()

@@ -112,10 +112,11 @@ def test_nothing_is_invented_for_a_site_of_which_nothing_is_known() -> None:
         (bare.who, "Net control"),
         (bare.radio, "Radio identifier"),
         (bare.radio, "Transmit power"),
-        (bare.antenna, "Height of centre"),
+        (bare.antenna, "Centre height"),
         (bare.antenna, "Feeder"),
         (bare.power, "Source"),
         (bare.power, "Load"),
+        (bare.who, "Emergency"),
         (bare.power, "Battery"),
         (bare.power, "Outlook"),
     ):

@@ -109,7 +109,7 @@ def test_the_page_names_who_is_served_who_is_not_scale_grid_and_makers() -> None
         assert name in said
     for word in ("Scale 1", "Grid: UTM", "Ground of the valley, free", "out of reach", "N"):
         assert word in said
-    assert "sheet 1 of" in said
+    assert "page 1 of" in said
 
 
 def test_the_scale_is_the_one_of_the_drawing() -> None:

@@ -113,7 +113,7 @@ def test_the_text_of_a_full_sheet_can_be_read_back(tmp_path: Path) -> None:
         "printed 01 Jun 2026 09:30 UTC",
         "flood.plan.json",
         "planner Desk two, 000-0101",
-        "HILL sheet 1 of",
+        "HILL, page 1 of 2",
     ):
         assert words in text, words
 
@@ -142,8 +142,8 @@ def test_a_whole_plan_begins_with_review_and_sites_lacking_power(tmp_path: Path)
 
 def test_only_the_sheets_asked_for_are_written(tmp_path: Path) -> None:
     text = text_of(written(full_plan(), tmp_path, site_ids=[HILL]))
-    assert "HILL sheet 1" in text
-    assert "HALL sheet" not in text
+    assert "HILL, page 1" in text
+    assert "HALL, page" not in text
     assert "Readiness review" not in text
 
 
@@ -184,7 +184,7 @@ def test_nothing_is_drawn_in_the_margins() -> None:
     plan = full_plan()
     for page in pages_of(site_sheet(plan, assessed(plan), HILL, printing(plan)), A4):
         image = as_pillow(picture(page, A4, 100))
-        margin = round(9.5 / 25.4 * 100)
+        margin = round((A4.end_mm - 0.5) / 25.4 * 100)
         wide, tall = image.size
         for strip in (
             (0, 0, wide, margin),

@@ -194,12 +194,13 @@ def test_every_caution_is_printed_and_those_overleaf_are_counted() -> None:
     assert f"and {overleaf} more on side 2" in front
 
 
-def test_kit_that_has_no_room_continues_overleaf_with_a_mark() -> None:
+def test_kit_that_has_no_room_stands_overleaf_and_the_first_side_says_so() -> None:
     sheet = sheet_of(crowded_plan(), HILL)
     pages = pages_of(sheet, A4)
-    assert "6 Take" in all_text(pages[:1])
-    assert "on side 2" in all_text(pages[:1]) or "see side 2" in all_text(pages[:1])
-    whole = all_text(pages)
+    front, whole = all_text(pages[:1]), all_text(pages)
+    assert "→ blocks 6, " in front
+    assert ": side 2" in front
+    assert "6 Take" not in front
     for line in sheet.take:
         assert f"{line.quantity} × {line.name.split(' with')[0]} " in whole
 
@@ -253,7 +254,7 @@ def test_unknown_is_printed_as_a_word_with_a_line_to_write_on() -> None:
 def test_sides_are_numbered_and_name_the_site() -> None:
     pages = pages_of(sheet_of(full_plan(), HILL), LETTER)
     for n, page in enumerate(pages, 1):
-        assert f"HILL sheet {n} of {len(pages)}" in all_text((page,))
+        assert f"HILL, page {n} of {len(pages)}" in all_text((page,))
 
 
 def test_a_site_that_is_ready_needs_one_leaf_only() -> None:
@@ -266,7 +267,7 @@ def test_what_keeps_a_site_from_go_is_told_in_full() -> None:
     sheet = sheet_of(sparse_plan(), BARE)
     assert len(sheet.reasons) > 5
     pages = pages_of(sheet, A4)
-    assert f"all {len(sheet.reasons)} reasons in full on the last side" in all_text(pages[:1])
+    assert f"all {len(sheet.reasons)} reasons on the last side" in all_text(pages[:1])
     whole = all_text(pages)
     for line in sheet.reasons:
         assert line.line.split(".")[0].split(":")[0] in whole

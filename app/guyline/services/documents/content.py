@@ -13,11 +13,15 @@ from guyline.services.map_shapes import MapShape
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """A named value; None prints as "unknown" with a line to write on."""
+    """A named value; None prints as "unknown" with a line to write on.
+
+    `built` is the unit of what the crew writes down beside the planned value; None: nothing.
+    """
 
     label: str
     value: str | None
     note: str = ""
+    built: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +38,16 @@ class LeadLine:
 
     lead: str
     line: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChainPart:
+    """A part between radio and antenna, and how the next one is joined to it."""
+
+    name: str
+    joint: str = ""
+    is_lacking: bool = False
+    """Whether the joint to the next part cannot be made with what is there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +116,8 @@ class SiteSheet:
     name: str
     function: str
     verdict: Verdict
+    stamp: tuple[str, ...]
+    """Incident, priority, and until when the sheet is good."""
     reasons: tuple[LeadLine, ...]
     imprint: Imprint
     stop: tuple[LeadLine, ...]
@@ -109,11 +125,17 @@ class SiteSheet:
     geo_uri: str | None
     access: str
     who: tuple[Field, ...]
+    agreed: tuple[Blank, ...]
     cautions: tuple[LeadLine, ...]
     beyond: tuple[LeadLine, ...]
     take: tuple[KitLine, ...]
+    band_plan: str
+    """The rule that was entered; "" where none was."""
     radio: tuple[Field, ...]
+    declination: str
+    """What magnetic bearings are reckoned with, its model and date; "" where unknown."""
     antenna: tuple[Field, ...]
+    connectors: tuple[ChainPart, ...]
     links: tuple[LinkLine, ...]
     power: tuple[Field, ...]
     power_chain: tuple[str, ...]

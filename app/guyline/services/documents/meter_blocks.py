@@ -13,24 +13,24 @@ from guyline.services.documents.content import Field
 
 SHOWN_HOURS = (9, 12, 15)  # our choice: crews connect panels by day
 LEAST_REACH_M = 3.0  # our choice: shorter cables are not made on a site
-_SHORT_NAMES = {
-    "panel to controller": "panel",
-    "controller to battery": "charge",
-    "battery to load": "load",
-}
+CHARGE, LOAD = "controller to battery", "battery to load"
+_SHORT_NAMES = {"panel to controller": "panel", CHARGE: "charge", LOAD: "load"}
 
 
-def wiring_fields(site: Site, power: PowerAssessment) -> tuple[Field, ...]:
-    """Fuse and cable of each run; nothing where the voltage of the system is unknown."""
+def cable_fields(site: Site, power: PowerAssessment) -> tuple[Field, ...]:
+    """Cable of each run; nothing where the voltage of the system is unknown."""
+    cables = [words for run in _runs(site, power) if (words := _cable(run))]
+    return (Field(label="Cables", value="; ".join(cables)),) if cables else ()
+
+
+def fuses_a(site: Site, power: PowerAssessment) -> dict[str, float]:
+    """Rating of each run's fuse by the name of the run, of those that need one. [A]"""
+    return {run.name: run.fuse_a for run in _runs(site, power) if run.fuse_a is not None}
+
+
+def _runs(site: Site, power: PowerAssessment) -> tuple[CableRun, ...]:
     wiring = wiring_of(site.power, power.load_wh_per_day, site.power.coldest_c)
-    if wiring is None or not wiring.runs:
-        return ()
-    fuses = [f"{_short(run)} {run.fuse_a:g} A" for run in wiring.runs if run.fuse_a is not None]
-    cables = [words for run in wiring.runs if (words := _cable(run))]
-    return (
-        *((Field(label="Fuses", value=", ".join(fuses)),) if fuses else ()),
-        *((Field(label="Cables", value="; ".join(cables)),) if cables else ()),
-    )
+    return () if wiring is None else wiring.runs
 
 
 def _short(run: CableRun) -> str:

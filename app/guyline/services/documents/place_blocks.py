@@ -5,16 +5,15 @@ from __future__ import annotations
 from guyline.core.plan import Fact, Permission, Plan, Site
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.services import geodesy
-from guyline.services.declination import Declination
 from guyline.services.documents import figures
-from guyline.services.documents.content import Field, Neighbour
+from guyline.services.documents.content import Blank, Field, Neighbour
 
 MOST_CONTACTS = 4  # our choice: more names than that belong in the comms plan
+AGREED = tuple(Blank(label=label) for label in ("Crew", "Safety", "Retreat to", "Check-in"))
+"""What is agreed on the day, by hand: names, safety contact, where to meet, when to call."""
 
 
-def where_fields(
-    plan: Plan, site: Site, assessment: SiteAssessment, declination: Declination | None
-) -> tuple[Field, ...]:
+def where_fields(plan: Plan, site: Site, assessment: SiteAssessment) -> tuple[Field, ...]:
     """The position in the ways in which different services read it."""
     position = site.position
     ground = Field(label="Ground", value=_ground(plan, site, assessment))
@@ -34,10 +33,6 @@ def where_fields(
             note=position.source,
         ),
         ground,
-        Field(
-            label="Declination",
-            value=None if declination is None else figures.declination_words(declination),
-        ),
     )
 
 
@@ -51,7 +46,7 @@ def _ground(plan: Plan, site: Site, assessment: SiteAssessment) -> str | None:
 
 
 def who_fields(plan: Plan, site: Site) -> tuple[Field, ...]:
-    """People to ask, to call and to tell."""
+    """People to ask and to tell, and what is needed when somebody is hurt."""
     incident = plan.incident
     contacts = tuple(
         Field(label=contact.role or "Contact", value=_named(contact.name, contact.phone))
@@ -62,7 +57,11 @@ def who_fields(plan: Plan, site: Site) -> tuple[Field, ...]:
         Field(label="Key holder", value=site.permission.key_holder or None),
         *(contacts or (Field(label="Contact", value=None),)),
         Field(label="Net control", value=incident.net_control or None),
-        Field(label="Emergency", value=incident.emergency_phone or None),
+        Field(
+            label="Emergency",
+            value=incident.emergency_phone or None,
+            note="" if incident.emergency_phone else "ask net control",
+        ),
         Field(label="Hospital", value=site.nearest_hospital or None),
     )
 

@@ -9,7 +9,13 @@ from guyline.core.power.assessment import PowerAssessment
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
 from guyline.services.documents.content import Blank, Field
-from guyline.services.documents.meter_blocks import reading_fields, wiring_fields
+from guyline.services.documents.meter_blocks import (
+    CHARGE,
+    LOAD,
+    cable_fields,
+    fuses_a,
+    reading_fields,
+)
 from guyline.services.wording.numbers import percent
 
 ON_MAINS = (PowerSource.MAINS, PowerSource.MAINS_WITH_BACKUP)
@@ -30,7 +36,7 @@ def power_fields(
         *_mains(site),
         *_battery(site),
         *_panel(site, power, declination),
-        *wiring_fields(site, power),
+        *cable_fields(site, power),
         *reading_fields(plan, site, ground_amsl_m),
         *_expected(plan, site, power),
     )
@@ -97,17 +103,9 @@ def _panel(
     rating = "rating unknown" if panel.stc_w is None else f"{panel.stc_w:g} W"
     return (
         Field(label="Panel", value=f"{rating}, controller {panel.controller}"),
-        Field(label="Panel faces", value=_faces(site, power, declination)),
-        Field(label="Panel tilt", value=_panel_tilt(site, power)),
+        Field(label="Panel faces", value=_faces(site, power, declination), built="° M"),
+        Field(label="Panel tilt", value=_panel_tilt(site, power), built="°"),
     )
-
-
-def panel_aim(site: Site, power: PowerAssessment, declination: Declination | None) -> str | None:
-    """Where the panel looks and how far it is tilted; None where either is unknown."""
-    if site.power.panel is None:
-        return None
-    faces, tilt = _faces(site, power, declination), _panel_tilt(site, power)
-    return f"facing {faces}, {tilt}" if faces and tilt else None
 
 
 def _faces(site: Site, power: PowerAssessment, declination: Declination | None) -> str | None:
@@ -137,10 +135,10 @@ def _expected(plan: Plan, site: Site, power: PowerAssessment) -> tuple[Field, ..
     fields = []
     if site.power.panel is not None:
         fields.append(Field(label="Panel brings", value=_yield(power)))
-    if site.power.source is not PowerSource.MAINS:
-        fields.append(Field(label="Battery alone", value=_alone(power)))
     if site.power.source in ON_MAINS and power.backup_hours is not None:
         fields.append(Field(label="Backup lasts", value=figures.hours(power.backup_hours)))
+    elif site.power.source is not PowerSource.MAINS:
+        fields.append(Field(label="Battery alone", value=_alone(power)))
     fields.append(Field(label="Outlook", value=power_verdict(plan, power)))
     return tuple(fields)
 
@@ -172,9 +170,9 @@ def power_verdict(plan: Plan, power: PowerAssessment) -> str | None:
     return f"{percent(power.survival_probability)} sure for {whole}"
 
 
-def power_chain(site: Site) -> tuple[str, ...]:
-    """What feeds what, from the source to the radio; the fuse sits at the battery's plus pole."""
-    power = site.power
+def power_chain(site: Site, assessed: PowerAssessment) -> tuple[str, ...]:
+    """What feeds what, from the source to the radio; fuses sit at the battery's plus pole."""
+    power, fuses = site.power, fuses_a(site, assessed)
     parts: list[str] = []
     if power.source in ON_MAINS:
         parts.append("socket")
@@ -183,9 +181,15 @@ def power_chain(site: Site) -> tuple[str, ...]:
         parts += ["generator", "supply"]
     if power.panel is not None:
         parts += ["panel", "controller"]
+        if power.battery is not None:
+            parts.append(_fuse(fuses.get(CHARGE)))
     if power.battery is not None:
-        parts += ["battery", "fuse"]
+        parts += ["battery", _fuse(fuses.get(LOAD))]
     return (*parts, "radio") if parts else ()
+
+
+def _fuse(rating_a: float | None) -> str:
+    return "fuse" if rating_a is None else f"fuse {rating_a:g} A"
 
 
 def measured_blanks(site: Site) -> tuple[Blank, ...]:
@@ -195,7 +199,6 @@ def measured_blanks(site: Site) -> tuple[Blank, ...]:
         blanks.append(Blank(label="Supply", unit="V"))
     if site.power.battery is not None or site.power.source is not PowerSource.MAINS:
         blanks += [
-            Blank(label="Fuse", unit="A"),
             Blank(label="Battery idle", unit="V"),
             Blank(label="on transmit", unit="V"),
         ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import floor
 
 from guyline.core.network.link import LinkAssessment, feeder_loss_of
-from guyline.core.plan import Antenna, Pattern, Plan, Site, SiteId
+from guyline.core.plan import Antenna, Pattern, Plan, RadioProfile, Site, SiteId
 from guyline.core.radio.antenna_choice import pointing_tolerance_deg
 from guyline.core.radio.connectors import Chain, adapters_in_hand, equipment_chain
 from guyline.core.radio.link_budget import Direction
@@ -14,7 +14,7 @@ from guyline.core.readiness.finding import FindingCode
 from guyline.errors import InputError
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
-from guyline.services.documents.content import Field, LinkLine
+from guyline.services.documents.content import ChainPart, Field, LinkLine
 from guyline.services.wording import counted
 
 PASS_WITHIN_DB = 6.0  # common practice, no source: measured against predicted level
@@ -26,19 +26,18 @@ def radio_fields(plan: Plan, site: Site, assessment: SiteAssessment) -> tuple[Fi
     profile, radio = plan.radio_profile, site.radio
     hops = "unknown" if profile.hop_limit is None else str(profile.hop_limit)
     return (
-        Field(label="Radio identifier", value=radio.identifier or None),
+        Field(label="Radio identifier", value=radio.identifier or None, built=""),
         Field(label="Radio", value=radio.catalogue_key or None),
         Field(label="Frequency", value=f"{profile.frequency_hz / 1e6:.3f} MHz"),
-        Field(label="Bandwidth", value=f"{profile.bandwidth_hz / 1e3:g} kHz"),
+        Field(
+            label="Bandwidth",
+            value=f"{profile.bandwidth_hz / 1e3:g} kHz, preamble {profile.preamble_symbols}",
+        ),
         Field(
             label="Spreading factor",
             value=f"{profile.spreading_factor}, coding rate 4/{profile.coding_rate}",
         ),
-        Field(label="Preamble", value=f"{profile.preamble_symbols} symbols"),
-        Field(label="Channel", value=profile.channel_name or None),
-        Field(
-            label="Key", value=f"no. {profile.key_identifier}" if profile.key_identifier else None
-        ),
+        Field(label="Channel", value=_channel(profile)),
         Field(label="Function", value=f"{site.function}, hop limit {hops}"),
         Field(
             label="Transmit power",
@@ -50,6 +49,14 @@ def radio_fields(plan: Plan, site: Site, assessment: SiteAssessment) -> tuple[Fi
     )
 
 
+def _channel(profile: RadioProfile) -> str | None:
+    """Name of the channel and which key, never the key itself."""
+    if not profile.channel_name and not profile.key_identifier:
+        return None
+    name = profile.channel_name or "name unknown"
+    return f"{name}, key {profile.key_identifier or 'unknown'}"
+
+
 def _radiated(assessment: SiteAssessment) -> str | None:
     for finding in assessment.findings:
         if finding.code is FindingCode.RADIATED_POWER:
@@ -58,7 +65,7 @@ def _radiated(assessment: SiteAssessment) -> str | None:
             limit = (
                 "limit not entered"
                 if finding.limit is None
-                else f"entered limit {finding.limit:.1f}"
+                else f"limit entered {finding.limit:.1f}"
             )
             return f"{finding.value:.1f} {finding.unit}, {limit}"
     return None
@@ -76,13 +83,17 @@ def antenna_fields(
     return (
         Field(label="Antenna", value=f"{name}, {gain}, {antenna.polarisation}"),
         Field(
-            label="Height of centre",
+            label="Centre height",
             value=None if height is None else f"{figures.height(height, units, 1)} above ground",
+            built="m",
         ),
-        Field(label="Azimuth", value=azimuth(plan, site, assessment, declination)),
-        Field(label="Tilt", value=figures.tilt(antenna.tilt_deg)),
+        Field(
+            label="Azimuth",
+            value=azimuth(plan, site, assessment, declination),
+            built="° M" if is_directional(antenna) else None,
+        ),
+        Field(label="Tilt", value=figures.tilt(antenna.tilt_deg), built="°"),
         Field(label="Feeder", value=_feeder(site, loss)),
-        Field(label="Chain", value=connector_chain(site)),
     )
 
 
@@ -127,15 +138,37 @@ def _feeder(site: Site, loss_db: float | None) -> str | None:
     return f"{feeder.length_m:g} m {name}, {joints}, {loss}"
 
 
-def connector_chain(site: Site) -> str:
-    """What follows what from the antenna down to the radio."""
+def connector_chain(site: Site) -> tuple[ChainPart, ...]:
+    """What follows what from the radio up to the antenna, and how each is joined to the next."""
     chain = _known_chain(site)
     if chain is not None:
-        return str(chain)
+        return _parts(chain)
     feeder = site.feeder
     cable = () if feeder.length_m == 0.0 else ("feeder",)
     arrestor = ("arrestor",) if feeder.has_arrestor else ()
-    return " – ".join(("antenna", *cable, *arrestor, "radio"))
+    names = ("radio", *arrestor, *cable, "antenna")
+    return tuple(ChainPart(name=name) for name in names)
+
+
+def _parts(chain: Chain) -> tuple[ChainPart, ...]:
+    """Every part once, adapters among them; a joint that cannot be made says what it lacks."""
+    found: list[ChainPart] = []
+    for part, joint in zip(chain.parts, (*chain.joints, None), strict=True):
+        if joint is None:
+            found.append(ChainPart(name=part.name))
+            continue
+        if joint.lacking is not None:
+            near, far = joint.lacking
+            found.append(ChainPart(name=part.name, joint=f"{near} to {far}", is_lacking=True))
+            continue
+        ports = [joint.near, *(p for a in joint.adapters for p in (a.near, a.far)), joint.far]
+        pairs = list(zip(ports[::2], ports[1::2], strict=True))
+        names = [part.name, *(adapter.name for adapter in joint.adapters)]
+        found += [
+            ChainPart(name=name, joint=f"{near}, {far}")
+            for name, (near, far) in zip(names, pairs, strict=True)
+        ]
+    return tuple(found)
 
 
 def _known_chain(site: Site) -> Chain | None:

@@ -8,34 +8,40 @@ from guyline.core.plan import Plan, Site, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Finding, Verdict
 from guyline.services.declination import Declination, declination
+from guyline.services.documents import figures
 from guyline.services.documents.cautions import (
     MOST_ON_FIRST_SIDE,
     caution_lines,
     stop_lines,
 )
-from guyline.services.documents.content import Blank, KitLine, LeadLine, SiteSheet
+from guyline.services.documents.content import Blank, LeadLine, SiteSheet
 from guyline.services.documents.imprint import Printing, imprint
-from guyline.services.documents.place_blocks import neighbours, where_fields, who_fields
+from guyline.services.documents.kit_block import kit_lines
+from guyline.services.documents.place_blocks import (
+    AGREED,
+    neighbours,
+    where_fields,
+    who_fields,
+)
 from guyline.services.documents.power_blocks import measured_blanks, power_chain, power_fields
 from guyline.services.documents.radio_blocks import (
     antenna_fields,
+    connector_chain,
     link_lines,
     radio_fields,
 )
 from guyline.services.documents.revision import content_digest
+from guyline.services.documents.stamp import stamp
 from guyline.services.documents.steps import LEFT_BEHIND, PHOTOS, steps
 from guyline.services.geodesy import geo_uri
 from guyline.services.wording import remedy_sentence, sentence
 
 AS_BUILT = (
     Blank(label="Position"),
-    Blank(label="Antenna height", unit="m"),
-    Blank(label="Azimuth, how", unit="° M"),
-    Blank(label="Tilt", unit="°"),
-    Blank(label="Radio identifier"),
     Blank(label="On the air since"),
     Blank(label="Changed"),
 )
+"""Identifier, heights and angles are written down beside what was planned."""
 
 
 def site_sheet(
@@ -50,23 +56,28 @@ def site_sheet(
         name=site.name,
         function=str(site.function),
         verdict=judged.verdict,
+        stamp=stamp(plan, assessment, site),
         reasons=_reasons(site, judged),
         imprint=imprint(plan, printing),
         stop=stop_lines(plan, site),
-        where=where_fields(plan, site, judged, turn),
+        where=where_fields(plan, site, judged),
         geo_uri=None
         if site.position is None
         else geo_uri(site.position.lat_deg, site.position.lon_deg, site.position.uncertainty_m),
         access=site.access,
         who=who_fields(plan, site),
+        agreed=AGREED,
         cautions=cautions[:MOST_ON_FIRST_SIDE],
         beyond=cautions[MOST_ON_FIRST_SIDE:],
-        take=_take(site),
+        take=kit_lines(plan, site),
+        band_plan="" if plan.radio_rule is None else plan.radio_rule.name,
         radio=radio_fields(plan, site, judged),
+        declination="" if turn is None else figures.declination_words(turn),
         antenna=antenna_fields(plan, site, judged, turn),
+        connectors=connector_chain(site),
         links=link_lines(plan, site, judged, turn),
         power=power_fields(plan, site, judged.power, turn, judged.ground_amsl_m),
-        power_chain=power_chain(site),
+        power_chain=power_chain(site, judged.power),
         measured=measured_blanks(site),
         steps=steps(plan, site, judged, turn),
         as_built=AS_BUILT,
@@ -106,18 +117,3 @@ def _reason(site: Site, finding: Finding) -> str:
     due = "" if record.due_on is None else f" by {record.due_on:%d %b}"
     owner = f"({record.owner}{due})" if record.owner else ""
     return " ".join(part for part in (sentence(finding), remedy_sentence(finding), owner) if part)
-
-
-def _take(site: Site) -> tuple[KitLine, ...]:
-    """Critical items first, each group in the plan's order."""
-    items = sorted(site.checklist, key=lambda item: not item.is_critical)
-    return tuple(
-        KitLine(
-            name=item.name,
-            quantity=item.quantity,
-            state=item.state,
-            is_critical=item.is_critical,
-            note=item.note,
-        )
-        for item in items
-    )

@@ -6,15 +6,15 @@ from guyline.core.plan import Plan, PowerSource, Site
 from guyline.core.readiness.assessment import SiteAssessment
 from guyline.services.declination import Declination
 from guyline.services.documents import figures
-from guyline.services.documents.power_blocks import ON_MAINS, panel_aim
+from guyline.services.documents.power_blocks import ON_MAINS
 from guyline.services.documents.radio_blocks import PACKETS, azimuth, is_directional
 
 PHOTOS = (
-    "site and mast",
+    "site",
     "antenna aim",
-    "feeder and loop",
+    "feeder loop",
     "inside the box",
-    "panel and view",
+    "panel view",
     "label",
 )
 LEFT_BEHIND = (
@@ -35,17 +35,17 @@ def steps(
     out, radio, controller, panel, power, verify.
     """
     return (
-        "Read the stop box and the cautions. Call net control: crew on site.",
-        "Check the place against block 3. Photo of the site before work.",
+        "Read out blocks 2 and 5. Tell net control: on site.",
+        "Check the place against block 3. Photo before work.",
         _mast(plan, site),
         _aim(plan, site, assessment, declination),
         *_feeder(site),
-        "Antenna connected at both ends and checked? Only then go on.",
-        *_supply(site, assessment, declination),
+        "Antenna connected at both ends? Only then go on.",
+        *_supply(site),
         *_power_up(site),
-        "Read the identifier from the radio itself. Check block 7, line by line.",
-        f"Prove each link of block 9: {PACKETS} packets each way, far end awake.",
-        "Fill in block 12, take the photos, fix the label, tell net control.",
+        "Read the radio's identifier. Check block 7.",
+        f"Prove each link of block 9: {PACKETS} packets each way.",
+        "Block 12, photos, label. Tell net control.",
     )
 
 
@@ -57,8 +57,7 @@ def _mast(plan: Plan, site: Site) -> str:
         else figures.height(height, plan.incident.units, 1)
     )
     return (
-        f"Mast upright and guyed, antenna centre at {words} above ground."
-        " Earth it, or mark the sheet: not earthed, disconnect in storms."
+        f"Mast upright and guyed, antenna centre at {words}. Earth it, or mark here: not earthed."
     )
 
 
@@ -67,7 +66,7 @@ def _aim(
 ) -> str:
     tilt = figures.tilt(site.antenna.tilt_deg)
     if not is_directional(site.antenna):
-        return "Fit the antenna upright, clear of metal, nothing beside it."
+        return "Fit the antenna upright, clear of metal."
     aim = azimuth(plan, site, assessment, declination)
     return f"Fit the antenna: azimuth {aim or 'unknown, ask the planner'}, tilt {tilt}."
 
@@ -75,25 +74,18 @@ def _aim(
 def _feeder(site: Site) -> tuple[str, ...]:
     if site.feeder.length_m == 0.0:
         return ()
-    words = (
-        "Run the feeder: no bend tighter than 10 times its diameter, drip loop 10 cm "
-        "below the entry, connectors facing down, joints taped."
-    )
-    return (words + " Arrestor at the entry, earthed." if site.feeder.has_arrestor else words,)
+    words = "Feeder: no bend under 10 diameters, drip loop, joints taped."
+    return (words + " Arrestor earthed." if site.feeder.has_arrestor else words,)
 
 
-def _supply(
-    site: Site, assessment: SiteAssessment, declination: Declination | None
-) -> tuple[str, ...]:
+def _supply(site: Site) -> tuple[str, ...]:
     power = site.power
-    aim = panel_aim(site, assessment.power, declination)
     found = []
     if power.battery is not None or power.source in (PowerSource.SOLAR, PowerSource.BATTERY):
-        found.append("Battery in place, fuse OUT. Check polarity with the meter.")
+        found.append("Battery in place, fuse OUT. Check polarity.")
     if power.panel is not None or power.source is PowerSource.SOLAR:
         found.append(
-            "Panel covered. Controller to the battery first, then the panel"
-            f"{': ' + aim if aim else ''}."
+            "Panel covered. Controller to the battery first, then the panel, aimed as in block 10."
         )
     return tuple(found)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from guyline.services.documents.content import BenchRecords, BenchSetting, BenchSheet, Field
 from guyline.viewmodels.paper.blocks import (
     beside,
-    field,
     rule,
     space,
     stack,
@@ -14,6 +13,7 @@ from guyline.viewmodels.paper.blocks import (
     unknown,
     writing_line,
 )
+from guyline.viewmodels.paper.field_columns import field
 from guyline.viewmodels.paper.flow import heading
 from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, Block, Page
 from guyline.viewmodels.paper.page_size import PageSize
@@ -46,8 +46,8 @@ def _sheet(sheet: BenchSheet, width: float) -> Block:
     half = (width - 4.0) / 2
     about = beside(
         [
-            field("Radio", sheet.radio, label_width=26.0, width=half),
-            field("Serial", sheet.serial, label_width=20.0, width=half),
+            field(Field(label="Radio", value=sheet.radio), 26.0, half),
+            field(Field(label="Serial", value=sheet.serial), 20.0, half),
         ],
         4.0,
     )

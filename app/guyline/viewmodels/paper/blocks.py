@@ -34,6 +34,7 @@ from guyline.viewmodels.paper.type import (
 from guyline.viewmodels.verdict_marks import mark_path
 
 BOX_MM = 5.0  # trade practice: a thumb in a glove ticks nothing smaller
+LEAST_ROOM_MM = 12.0  # our choice: narrower ends of lines stay empty
 UNKNOWN = "unknown"
 _NUMBER_AND_UNIT = re.compile(
     r"(?<=[\d°]) (?=(?:m|km|cm|mi|ft|dBm?|dBi|V|A|W|Wh|h|days?|MHz|kHz|kg|°C|T|M)\b|%)|(?<=±) "
@@ -91,39 +92,33 @@ def text(words: str, style: Style = BODY, *, width: float) -> Block:
 
 
 def lead_text(lead: str, words: str, *, width: float) -> Block:
-    """A paragraph that begins with a bold lead; the rest follows on the same line."""
+    """A paragraph that begins with a bold lead; the rest follows where the lead ends."""
     height = line_height_mm(BODY)
-    indent = width_mm(lead + "  ", STRONG)
-    if indent > 0.6 * width and indent + width_mm(words, BODY) > width:  # on its own lines
+    bold = wrapped(lead, STRONG, width)
+    indent = width_mm(bold[-1] + "  ", STRONG)
+    if indent > width - LEAST_ROOM_MM:  # the rest begins on a line of its own
         return stack([text(lead, STRONG, width=width), text(words, width=width)])
     first, rest = _first_line(words, width - indent)
-    head: tuple[Mark, ...] = (
-        Words(
-            x_mm=0.0,
-            y_mm=0.0,
-            width_mm=indent,
-            height_mm=height,
-            text=lead,
-            style=STRONG,
-        ),
-        Words(
-            x_mm=indent,
-            y_mm=0.0,
-            width_mm=width_mm(first, BODY),
-            height_mm=height,
-            text=first,
-            style=BODY,
-        ),
+    above = text(lead, STRONG, width=width)
+    tail = Words(
+        x_mm=indent,
+        y_mm=above.height_mm - height,
+        width_mm=width_mm(first, BODY),
+        height_mm=height,
+        text=first,
+        style=BODY,
     )
-    if not rest:
-        return Block(width, height, head)
-    below = text(rest, width=width)
-    return Block(width, height + below.height_mm, (*head, *below.moved(0.0, height)))
+    head = Block(width, above.height_mm, (*above.marks, tail))
+    return stack([head, text(rest, width=width)]) if rest else head
 
 
 def _first_line(words: str, width: float) -> tuple[str, str]:
+    """What of the words fits on a line, and the rest; a word is not cut for a short line."""
     words = with_units_kept(" ".join(words.split()))
     first = wrapped(words, BODY, width)[0]
+    is_cut = len(first) < len(words) and words[len(first)] != " " and words[len(first) - 1] != "-"
+    if is_cut:
+        return "", words
     return first, words[len(first) :].strip(" ")
 
 
@@ -224,27 +219,12 @@ def verdict_mark(verdict: Verdict, size: float) -> Block:
     return Block(size, size, (Shape(path=path, is_filled=True),))
 
 
-def field(
-    label: str, value: str | None, note: str = "", *, label_width: float, width: float
-) -> Block:
-    """A label and its value; an unknown one leaves a line to write on."""
-    name = text(label, width=label_width - 1.5)
-    name = Block(label_width, name.height_mm, name.marks)
-    room = width - label_width
-    if value is None:
-        return beside([name, unknown(room)])
-    if not value:
-        words = text(note, width=room)
-    else:
-        words = lead_text(value, note, width=room) if note else text(value, STRONG, width=room)
-    return beside([name, words])
-
-
-def unknown(width: float) -> Block:
-    """The word "unknown" and a line beside it."""
-    word = text(UNKNOWN, width=width)
-    used = width_mm(UNKNOWN + "  ", BODY)
-    if used > width - 8.0:
+def unknown(width: float, note: str = "") -> Block:
+    """The word "unknown", what to do about it, and a line to write on."""
+    told = f"{UNKNOWN}, {note}" if note else UNKNOWN
+    word = text(told, width=width)
+    used = width_mm(told + "  ", BODY)
+    if used > width - LEAST_ROOM_MM:
         return stack([word, writing_line(width, 5.5)])
     y = ascent_mm(BODY) + 0.4
     line = Rule(x1_mm=used, y1_mm=y, x2_mm=width, y2_mm=y, pen_mm=HAIR_MM)

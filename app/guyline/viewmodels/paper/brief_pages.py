@@ -6,12 +6,12 @@ from guyline.services.documents.content import (
     BoxLabel,
     BoxLabels,
     CommsPlan,
+    Field,
     Station,
     VoiceBrief,
 )
 from guyline.viewmodels.paper.blocks import (
     beside,
-    field,
     framed,
     lead_text,
     rule,
@@ -21,11 +21,11 @@ from guyline.viewmodels.paper.blocks import (
     verdict_mark,
     writing_line,
 )
+from guyline.viewmodels.paper.field_columns import field, field_columns
 from guyline.viewmodels.paper.flow import Section, heading, whole
 from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, THICK_MM, Block, Page
 from guyline.viewmodels.paper.network_sketch import network_legend, network_sketch
 from guyline.viewmodels.paper.page_size import PageSize
-from guyline.viewmodels.paper.site_sheet_front import in_columns
 from guyline.viewmodels.paper.table_pages import cells, finished, titled_flow
 from guyline.viewmodels.paper.type import HEADING, STRONG, TITLE
 
@@ -38,8 +38,8 @@ def comms_pages(page: CommsPlan, size: PageSize) -> tuple[Page, ...]:
     """Channel, diagram and needs first; then stations; contacts alone, to be taken away."""
     width = size.inner_width_mm
     flow = titled_flow("Communications plan", "", page.imprint, size)
-    period = field("Operational period", page.period, label_width=42.0, width=width)
-    channel = in_columns(page.channel, 42.0, width, 2)
+    period = field(Field(label="Operational period", value=page.period), 42.0, width)
+    channel = field_columns(page.channel, width, 2)
     flow.place("channel", stack([heading("Channel", width), period, space(width, 0.7), channel]))
     if page.nodes:
         flow.add_whole("network", _network(page, width))
@@ -168,8 +168,8 @@ def _label(label: BoxLabel, width: float) -> Block:
             *[text(words, width=inner) for words in (label.name, label.piece) if words],
             text(label.purpose, HEADING, width=inner),
             text("DO NOT UNPLUG OR MOVE", HEADING, width=inner),
-            field("Questions to", label.contact, label_width=28.0, width=inner),
-            field("Goes away on", label.remove_by, label_width=28.0, width=inner),
+            field(Field(label="Questions to", value=label.contact), 28.0, inner),
+            field(Field(label="Goes away on", value=label.remove_by), 28.0, inner),
         ],
         1.2,
     )

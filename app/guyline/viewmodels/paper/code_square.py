@@ -10,7 +10,7 @@ from PySide6.QtGui import QPainterPath
 from guyline.viewmodels.paper.marks import Block, Shape
 
 QUIET_MODULES = 4  # ISO/IEC 18004: quiet zone of a QR code
-MODULE_MM = 0.7  # our choice: 0.5 mm and more is read from worn paper
+MODULE_MM = 0.6  # our choice: 0.5 mm and more is read from worn paper
 
 
 def modules(words: str) -> tuple[tuple[bool, ...], ...]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from guyline.services.documents.content import CoveragePage, CoveragePlace
 from guyline.services.geodesy import LocalFrame, degrees_minutes
 from guyline.viewmodels.ground_view_relief import GroundLines, ground_lines_of
-from guyline.viewmodels.paper.blocks import field, lead_text, rule, stack, text, unknown
+from guyline.viewmodels.paper.blocks import lead_text, rule, stack, text, unknown
 from guyline.viewmodels.paper.coverage_page_map import (
     Sheet,
     coverage_legend,
     coverage_map,
     sheet_of,
 )
+from guyline.viewmodels.paper.field_columns import field
 from guyline.viewmodels.paper.flow import Section
 from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, Block, Page
 from guyline.viewmodels.paper.page_size import PageSize
@@ -51,10 +52,7 @@ def coverage_pages(page: CoveragePage, size: PageSize) -> tuple[Page, ...]:
         Section(
             name="counted",
             title="What was reckoned with",
-            rows=tuple(
-                field(f.label, f.value, f.note, label_width=_LABEL_MM, width=width)
-                for f in page.counted
-            ),
+            rows=tuple(field(f, _LABEL_MM, width) for f in page.counted),
         )
     )
     return finished(flow, page.imprint, "coverage, ", width)

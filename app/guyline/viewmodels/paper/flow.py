@@ -10,9 +10,9 @@ from guyline.viewmodels.paper.marks import MEDIUM_MM, Block, Page, Placed
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.type import BODY, HEADING, width_mm
 
-BLOCK_GAP_MM = 2.8
+BLOCK_GAP_MM = 2.2
 ROW_GAP_MM = 0.7
-NUMBER_MM = 7.5
+NUMBER_MM = 6.0
 CONTINUED = ", continued"
 
 
@@ -24,6 +24,8 @@ class Section:
     title: str
     rows: tuple[Block, ...]
     head: Block | None = None
+    note: str = ""
+    """What stands at the right of the title."""
     gap: float = ROW_GAP_MM
 
 
@@ -38,7 +40,7 @@ def heading(title: str, width: float, note: str = "") -> Block:
             words = beside([lead, tail])
         else:
             words = stack([words, text(note, width=width)])
-    return stack([rule(width, MEDIUM_MM), space(width, 0.7), words, space(width, 0.8)])
+    return stack([rule(width, MEDIUM_MM), space(width, 0.5), words, space(width, 0.5)])
 
 
 def numbered(title: str, width: float) -> Block:
@@ -58,7 +60,7 @@ def whole(section: Section, width: float) -> Block:
 def _piece(section: Section, rows: Sequence[Block], width: float) -> Block:
     head = () if section.head is None else (section.head,)
     body = stack([*head, *rows], section.gap)
-    return stack([heading(section.title, width), body]) if section.title else body
+    return stack([heading(section.title, width, section.note), body]) if section.title else body
 
 
 def split(

@@ -1,4 +1,4 @@
-"""The foot of every page: which plan, which revision, when, which sheet of how many."""
+"""The foot of every page: which plan, which revision, when, which page of how many."""
 
 from __future__ import annotations
 
@@ -7,20 +7,27 @@ from guyline.viewmodels.paper.blocks import beside, rule, space, stack, text
 from guyline.viewmodels.paper.marks import THIN_MM, Block
 from guyline.viewmodels.paper.type import SMALL, STRONG, width_mm
 
-FOOT_MM = 10.5
+FOOT_MM = 9.5
 
 
-def foot(imprint: Imprint, subject: str, number: int, count: int, width: float) -> Block:
-    """Two lines of small type under a rule, with the count of sheets at the right."""
-    sheet = f"{subject}sheet {number} of {count}"
+def foot(
+    imprint: Imprint, subject: str, number: int, count: int, width: float, onward: str = ""
+) -> Block:
+    """Two lines of small type under a rule, with the count of pages at the right.
+
+    `onward` stands below that and says what continues on another side.
+    """
+    sheet = f"{subject}page {number} of {count}"
     tail = text(sheet, STRONG, width=width_mm(sheet, STRONG) + 0.5)
     planner = f"planner {imprint.planner}" if imprint.planner else "planner unknown"
     origin = (
         f"{imprint.plan_name} · plan revision {imprint.revision} · this sheet {imprint.digest}"
     )
     top = beside([_one_line(origin, width - tail.width_mm), tail])
-    below = _one_line(f"printed {imprint.printed} · {planner}", width)
-    return stack([rule(width, THIN_MM), space(width, 0.8), top, below])
+    mark = text(onward, STRONG, width=width_mm(onward, STRONG) + 0.5)
+    printed = _one_line(f"printed {imprint.printed} · {planner}", width - mark.width_mm - 2.0)
+    below = beside([printed, space(2.0, 0.0), mark])
+    return stack([rule(width, THIN_MM), space(width, 0.6), top, below])
 
 
 def _one_line(words: str, width: float) -> Block:

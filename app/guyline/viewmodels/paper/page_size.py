@@ -21,7 +21,7 @@ class PageSize:
     qt_id: QPageSize.PageSizeId
     side_mm: float = 12.0
     """Margin at the left and right: room for a clip or a punch."""
-    end_mm: float = 10.0
+    end_mm: float = 8.5
     """Margin at the top and bottom."""
 
     @property

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from guyline.services.documents.content import Blank, LinkLine, SiteSheet
 from guyline.services.documents.radio_blocks import PACKETS, PASS_WITHIN_DB
 from guyline.viewmodels.paper.blocks import (
     BOX_MM,
     beside,
-    blank,
     padded,
     rule,
     space,
@@ -17,42 +18,39 @@ from guyline.viewmodels.paper.blocks import (
     unknown,
     writing_line,
 )
-from guyline.viewmodels.paper.flow import ROW_GAP_MM, Section, heading
-from guyline.viewmodels.paper.locator_sketch import locator_sketch
+from guyline.viewmodels.paper.field_columns import COLUMN_GAP_MM, ROW_GAP_MM, field_columns
+from guyline.viewmodels.paper.flow import Section, heading
 from guyline.viewmodels.paper.marks import HAIR_MM, Block
-from guyline.viewmodels.paper.profile_sketch import profile_sketch, sketch_height_mm
-from guyline.viewmodels.paper.site_sheet_front import COLUMN_GAP_MM, chain, in_columns
-from guyline.viewmodels.paper.type import STRONG, width_mm
+from guyline.viewmodels.paper.site_sheet_front import blank_row, chain
+from guyline.viewmodels.paper.type import BODY, STRONG, width_mm
 
-_SKETCH_ASPECT = 0.42
-_SHARES = (0.15, 0.18, 0.11, 0.30, 0.26)
+_SHARES = (0.20, 0.147, 0.093, 0.19, 0.37)
+_CELL_GAP_MM = 2.0
+_WRITE_MM = 7.4
+_BLANK_MM = 36.0
+_STEP_COLUMNS_MM = 150.0
 
 
 def links(sheet: SiteSheet, width: float) -> Section:
     """Block 9: each link with what is expected and blanks for what was measured."""
-    if not sheet.links:
-        rows: tuple[Block, ...] = (
+    if sheet.links:
+        rows = tuple(_link_row(line, width) for line in sheet.links)
+    else:
+        rows = (
             text("unknown: the plan lists no link to prove for this site", STRONG, width=width),
             *(_link_blank(width) for _ in range(2)),
         )
-        return Section(name="links", title="9 Links to prove", rows=rows, head=_head(width))
     return Section(
         name="links",
         title="9 Links to prove",
+        note=f"levels at this radio; {PASS_WITHIN_DB:.0f} dB off, up or down: find out why",
         head=_head(width),
-        rows=(
-            *(_link_row(line, width) for line in sheet.links),
-            text(
-                f"Levels at this site's radio. {PASS_WITHIN_DB:.0f} dB off, up or down: find out"
-                " why before you leave.",
-                width=width,
-            ),
-        ),
-        gap=0.8,
+        rows=rows,
+        gap=0.6,
     )
 
 
-def _cells(blocks: list[Block], width: float) -> Block:
+def _cells(blocks: Sequence[Block], width: float) -> Block:
     fitted = [
         Block(width * share, block.height_mm, block.marks)
         for share, block in zip(_SHARES, blocks, strict=True)
@@ -60,23 +58,27 @@ def _cells(blocks: list[Block], width: float) -> Block:
     return beside(fitted)
 
 
+def _rooms(width: float) -> list[float]:
+    return [width * share - _CELL_GAP_MM for share in _SHARES[:-1]] + [width * _SHARES[-1]]
+
+
 def _head(width: float) -> Block:
-    words = ("to", "bearing", "distance", "expected / least", "measured")
-    cells = [text(w, width=width * s - 2.0) for w, s in zip(words, _SHARES, strict=True)]
-    return stack([_cells(cells, width), rule(width, HAIR_MM)], 0.4)
+    words = ("to", "bearing", "distance", "expected, least", f"measured, packets of {PACKETS}")
+    cells = [text(w, width=room) for w, room in zip(words, _rooms(width), strict=True)]
+    return stack([_cells(cells, width), rule(width, HAIR_MM)], 0.2)
 
 
 def _link_row(line: LinkLine, width: float) -> Block:
-    rooms = [width * share - 2.0 for share in _SHARES]
+    rooms = _rooms(width)
     to = stack([text(line.far_id, STRONG, width=rooms[0]), text(line.far_name, width=rooms[0])])
     bearing = _two(line.bearing, line.elevation, rooms[1])
     distance = _two(line.distance, "", rooms[2])
+    if line.falls_short:
+        distance = stack([distance, text("TOO WEAK", STRONG, width=rooms[2])])
     if line.why_unknown:
         expected = text(line.why_unknown, width=rooms[3])
     else:
-        expected = _two(line.expected, line.least and f"least {line.least}", rooms[3])
-    if line.falls_short:
-        expected = stack([expected, text("FALLS SHORT", STRONG, width=rooms[3])])
+        expected = _two(line.expected, line.least, rooms[3])
     row = _cells([to, bearing, distance, expected, _measured(rooms[4])], width)
     return stack([row, rule(width, HAIR_MM)], 0.6)
 
@@ -87,77 +89,83 @@ def _two(first: str | None, second: str | None, width: float) -> Block:
 
 
 def _measured(width: float) -> Block:
-    half = (width - 2.0) / 2
-    return stack(
+    """Four places to write beside one another: level, ratio, packets in and out."""
+    units = ("dBm", "dB SNR", "in", "out")
+    shares = (0.29, 0.33, 0.18, 0.20)
+    return beside(
         [
-            beside([_unit_line("dBm", half), space(2.0, 0.0), _unit_line("SNR", half)]),
-            beside(
-                [
-                    _unit_line(f"/{PACKETS} in", half),
-                    space(2.0, 0.0),
-                    _unit_line(f"/{PACKETS} out", half),
-                ]
-            ),
+            _unit_line(unit, (width - 3 * _CELL_GAP_MM) * share, last=n == len(units) - 1)
+            for n, (unit, share) in enumerate(zip(units, shares, strict=True))
         ]
     )
 
 
-def _unit_line(unit: str, width: float) -> Block:
-    tail = width_mm(unit, STRONG) + 0.5
-    word = padded(text(unit, width=tail), top=2.6)
-    return beside([writing_line(width - tail, 6.8), word])
+def _unit_line(unit: str, width: float, *, last: bool) -> Block:
+    tail = width_mm(unit, BODY) + 0.5
+    word = padded(text(unit, width=tail), top=_WRITE_MM - 4.0)
+    gap = 0.0 if last else _CELL_GAP_MM
+    return padded(
+        beside([writing_line(width - tail - 0.6, _WRITE_MM), space(0.6, 0.0), word]), right=gap
+    )
 
 
 def _link_blank(width: float) -> Block:
-    rooms = [width * share - 2.0 for share in _SHARES]
-    cells = [writing_line(room, 8.0) for room in rooms[:4]]
+    rooms = _rooms(width)
+    cells = [writing_line(room, _WRITE_MM) for room in rooms[:4]]
     return _cells([*cells, _measured(rooms[4])], width)
-
-
-def sketches(sheet: SiteSheet, width: float, columns: int) -> Section:
-    """The site among the others, and the paths to prove, the weakest first."""
-    column = (width - (columns - 1) * COLUMN_GAP_MM) / columns
-    height = column * _SKETCH_ASPECT
-    cells = [
-        profile_sketch(line.path, f"to {line.far_id}", line.is_from_here, column, height)
-        for line in sheet.links
-        if line.path is not None
-    ]
-    if sheet.neighbours:
-        tall = sketch_height_mm(height)
-        cells.insert(0, locator_sketch(sheet.site_id, sheet.neighbours, column, tall))
-    rows = tuple(
-        beside(cells[n : n + columns], COLUMN_GAP_MM) for n in range(0, len(cells), columns)
-    )
-    return Section(name="sketches", title="Sketches", rows=rows, gap=2.0)
 
 
 def power(sheet: SiteSheet, width: float) -> Block:
     """Block 10: how it is fed, what is expected, and blanks for what was measured."""
-    parts = [heading("10 Power", width), in_columns(sheet.power, 26.0, width, 2)]
-    if sheet.power_chain:
-        parts += [space(width, 1.5), chain(sheet.power_chain, width)]
-    columns = 4 if len(sheet.measured) == 4 else 3
-    column = (width - (columns - 1) * COLUMN_GAP_MM) / columns
-    for n in range(0, len(sheet.measured), columns):
-        row = blanks(sheet.measured[n : n + columns], column, 24.0)
-        parts.append(beside(row, COLUMN_GAP_MM))
+    parts = [heading("10 Power", width), field_columns(sheet.power, width)]
+    wiring = chain(sheet.power_chain, width) if sheet.power_chain else Block(0.0, 0.0)
+    beside_it = _blanks_beside(sheet.measured, width - wiring.width_mm - COLUMN_GAP_MM)
+    count = len(beside_it)
+    if wiring.height_mm:
+        parts.append(space(width, 1.0))
+        down = max(0.0, wiring.height_mm - 6.8) / 2.0
+        row = [wiring, *(padded(one, left=COLUMN_GAP_MM, top=down) for one in beside_it)]
+        parts.append(beside(row))
+    rest = sheet.measured[count:]
+    columns = 4
+    for n in range(0, len(rest), columns):
+        row_of = rest[n : n + columns]
+        used = (width + COLUMN_GAP_MM) * len(row_of) / columns - COLUMN_GAP_MM
+        parts.append(blank_row(row_of, used))
     return stack(parts)
 
 
-def blanks(lines: tuple[Blank, ...], width: float, label_width: float) -> list[Block]:
-    return [blank(line.label, line.unit, width=width, label_width=label_width) for line in lines]
+def _blanks_beside(blanks: Sequence[Blank], room: float) -> list[Block]:
+    """As many places to write as there is room for beside the drawing of the wiring."""
+    count = min(len(blanks), int((room + COLUMN_GAP_MM) // (_BLANK_MM + COLUMN_GAP_MM)))
+    if count < 1:
+        return []
+    column = (room + COLUMN_GAP_MM) / count - COLUMN_GAP_MM
+    return [blank_row([line], column) for line in blanks[:count]]
 
 
-def steps(sheet: SiteSheet, width: float) -> Section:
+def steps(sheet: SiteSheet, width: float) -> Block:
     """Block 11: numbered, each with a box, in the order that damages nothing."""
-    rows = tuple(_step(n, words, width) for n, words in enumerate(sheet.steps, 1))
-    return Section(name="steps", title="11 Do in this order", rows=rows, gap=1.1)
+    columns = 2 if width > _STEP_COLUMNS_MM else 1
+    column = (width - (columns - 1) * COLUMN_GAP_MM) / columns
+    rows = [_step(n, words, column) for n, words in enumerate(sheet.steps, 1)]
+    piles = [rows] if columns == 1 else _halves(rows)
+    body = beside([stack(pile, 0.8) for pile in piles], COLUMN_GAP_MM)
+    return stack([heading("11 Do in this order", width), body])
+
+
+def _halves(rows: list[Block]) -> list[list[Block]]:
+    """Two piles, read one after the other, as even in height as can be."""
+    cut = min(
+        range(1, len(rows) + 1),
+        key=lambda n: max(stack(rows[:n], 0.8).height_mm, stack(rows[n:], 0.8).height_mm),
+    )
+    return [rows[:cut], rows[cut:]]
 
 
 def _step(number: int, words: str, width: float) -> Block:
-    name = text(str(number), STRONG, width=8.0)
-    box = padded(tick_box(), right=2.5)
+    name = text(str(number), STRONG, width=6.0)
+    box = padded(tick_box(), right=2.0)
     body = text(words, width=width - box.width_mm - name.width_mm)
     return beside([box, padded(name, top=0.4), padded(body, top=0.4)])
 
@@ -165,26 +173,30 @@ def _step(number: int, words: str, width: float) -> Block:
 def as_built(sheet: SiteSheet, width: float) -> Block:
     """Block 12: what really stands there, and who says so."""
     lines = [
-        *blanks(sheet.as_built, width, 34.0),
-        space(width, 1.0),
-        text("photos", STRONG, width=width),
-        _ticks(sheet.photos, width, 2),
-        text("left on site", STRONG, width=width),
-        _ticks(sheet.left_behind, width, 1),
-        blank("Built by, when", "", width=width, label_width=34.0, height=8.0),
-        blank("Checked by, when", "", width=width, label_width=34.0, height=8.0),
+        blank_row(sheet.as_built, width),
+        space(width, 0.8),
+        _ticks("Photos", sheet.photos, width),
+        _ticks("Left", sheet.left_behind, width),
+        blank_row((Blank(label="Built by, when"), Blank(label="Checked by, when")), width, 7.4),
     ]
-    return stack([heading("12 As built", width), stack(lines, 0.5)])
+    return stack([heading("12 As built", width), stack(lines, 0.3)])
 
 
-def _ticks(lines: tuple[str, ...], width: float, columns: int) -> Block:
-    column = width / columns
-    rows = []
-    for n in range(0, len(lines), columns):
-        cells = []
-        for words in lines[n : n + columns]:
-            body = text(words, width=column - BOX_MM - 3.5)
-            cell = beside([padded(tick_box(), right=2.0), padded(body, top=0.4)])
-            cells.append(Block(column, cell.height_mm, cell.marks))
-        rows.append(beside(cells))
-    return stack(rows, ROW_GAP_MM)
+def _ticks(lead: str, lines: tuple[str, ...], width: float) -> Block:
+    """Boxes to tick after a word, in as many rows as they need."""
+    start = width_mm("Photos", BODY) + 3.0
+    cells = []
+    for words in lines:
+        room = min(width_mm(words, BODY) + 0.3, width - start - BOX_MM - 6.0)
+        body = text(words, width=room)
+        cells.append(beside([padded(tick_box(), right=1.5), padded(body, top=0.4)]))
+    rows: list[list[Block]] = [[]]
+    used = 0.0
+    for cell in cells:
+        if rows[-1] and used + cell.width_mm + 4.0 > width - start:
+            rows.append([])
+            used = 0.0
+        rows[-1].append(cell)
+        used += cell.width_mm + 4.0
+    name = padded(text(lead, width=start), top=0.4)
+    return beside([name, stack([beside(row, 4.0) for row in rows], ROW_GAP_MM)])

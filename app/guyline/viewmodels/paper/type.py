@@ -15,7 +15,7 @@ from guyline.services.resource_files import shipped
 
 UNITS_PER_MM = 100  # type is measured in hundredths of a millimetre, whatever the device
 MM_PER_PT = 25.4 / 72.0
-LEADING = 1.16  # our choice: lines of narrow letters stay apart at this, and none is wasted
+LEADING = 1.14  # our choice: lines of narrow letters stay apart at this, and none is wasted
 _FILES = (
     "FiraSansCondensed-Regular.ttf",
     "FiraSansCondensed-Bold.ttf",
@@ -36,9 +36,9 @@ BODY = Style(size_pt=10.0)
 STRONG = Style(size_pt=10.0, is_bold=True)
 HEADING = Style(size_pt=11.0, is_bold=True)
 TITLE = Style(size_pt=18.0, is_bold=True)
-SUBTITLE = Style(size_pt=14.0)
+SUBTITLE = Style(size_pt=13.0)
 VERDICT = Style(size_pt=15.0, is_bold=True)
-IDENTIFIER = Style(size_pt=36.0, is_bold=True)
+IDENTIFIER = Style(size_pt=30.0, is_bold=True)
 RUNNING = Style(size_pt=16.0, is_bold=True)
 SMALL = Style(size_pt=8.5)
 """For the imprint and the figures inside sketches only; nothing the crew works from."""
