@@ -8,7 +8,7 @@ import pytest
 
 from guyline.core.plan import Antenna, ChecklistItem, Feeder, ItemState, Pattern, Plan, Radio, Site
 from guyline.viewmodels.link_chain import chain_view, mounting_words
-from guyline.viewmodels.link_view import aim_words
+from guyline.viewmodels.link_patterns import aim_words
 from stories import HILL, three_sites
 
 

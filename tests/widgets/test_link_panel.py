@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtWidgets import QPushButton
 
-from guyline.core.plan import Plan
+from guyline.core.plan import Pattern, Plan
 from guyline.services.assessment import Assessor
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.link_view import EMPTY, NOT_LISTED, LinkView
@@ -17,6 +17,7 @@ from guyline.widgets.link_chain import LinkChain
 from guyline.widgets.link_numbers import LinkNumbers
 from guyline.widgets.link_panel import LinkPanel
 from guyline.widgets.link_pattern import LinkPattern
+from guyline.widgets.link_rose import LinkRose
 from guyline.widgets.link_waterfall import LinkWaterfall
 from guyline.widgets.theme import DARK, CurrentTheme
 from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
@@ -91,6 +92,34 @@ def test_the_pattern_holds_every_neighbour_at_its_angle_with_the_gain_used(desk,
     assert to_hall.elevation_deg == link.elevation_from_deg(HILL)
     assert to_hall.gain_dbi == link.budget.forward.rx_gain_dbi
     assert "HALL at" in shown(panel, LinkPattern)[1].accessibleDescription()
+
+
+def test_a_directional_antenna_has_its_rose_with_the_neighbours_bearings(qtbot, desk, panel):
+    document, selection, live, view = desk
+    plan = document.plan
+    selection.select_path((end_at(plan, HILL), end_at(plan, HALL)))
+    assert shown(panel, LinkRose) == []  # both ends serve all round
+    hill = plan.site(HILL)
+    yagi = replace(hill.antenna, pattern=Pattern.YAGI, gain_dbi=9.0, azimuth_deg=265.0)
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(plan.with_site(replace(hill, antenna=yagi)), "Aim a Yagi at the hall")
+    pattern = next(p for p in view.patterns() if p.site_id == HILL)
+    around = pattern.around_dbi
+    # F.1336 low-gain pattern of 9 dBi, trade table: 9 ahead, -8 behind, 7.59 at 20 degrees
+    assert around[265] == pytest.approx(9.0)
+    assert around[85] == pytest.approx(-8.0)
+    assert around[285] == pytest.approx(7.59, abs=0.005)
+    bearings = {n.site_id: n.azimuth_deg for n in pattern.neighbours}
+    assert bearings[HALL] == live.current.links[0].azimuth_from_deg(HILL)
+    (rose,) = shown(panel, LinkRose)
+    assert "HALL at 270 degrees true" in rose.accessibleDescription()
+    image = rose.grab().toImage()
+    colors = {
+        image.pixelColor(x, y).name()
+        for x in range(0, image.width(), 2)
+        for y in range(0, image.height(), 2)
+    }
+    assert len(colors) > 4
 
 
 def test_an_edit_changes_the_budget_shown(qtbot, desk, panel):

@@ -4,25 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from guyline.core.network.budget_steps import BudgetStep, budget_steps
 from guyline.core.network.link import LinkAssessment
-from guyline.core.plan import Antenna, Link, Pattern, RadioProfile, Site, SiteId
-from guyline.core.radio.antenna import gain_toward_dbi
-from guyline.core.radio.antenna_choice import (
-    DIRECTIONAL,
-    lean_cost_db,
-    pointing_cost_db,
-    pointing_tolerance_deg,
-)
+from guyline.core.plan import Link, RadioProfile, SiteId
 from guyline.core.radio.link_budget import noise_floor_dbm, required_snr_db
-from guyline.core.readiness.assessment import PlanAssessment
-from guyline.core.readiness.finding import FindingCode
-from guyline.core.units import Numbers
 from guyline.services.wording.numbers import percent
 from guyline.viewmodels.link_chain import ChainView, chain_view
+from guyline.viewmodels.link_patterns import PatternView, pattern_view
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.selection import Selection
 
@@ -96,49 +86,6 @@ class DirectionView:
             f"{self.listener} hears {self.talker} at {self.received_dbm:.1f} dBm and needs"
             f" {self.sensitivity_dbm:.1f} dBm: margin {self.margin_db:.1f} dB,"
             f" {self.required_db:.0f} dB asked for, {state}."
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Neighbour:
-    """Where a neighbour lies in an antenna's elevation pattern."""
-
-    site_id: SiteId
-    elevation_deg: float
-    gain_dbi: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class PatternView:
-    """Elevation pattern of a site's antenna with the neighbours' angles."""
-
-    site_id: SiteId
-    name: str
-    elevation_deg: Numbers
-    gain_dbi: Numbers
-    neighbours: tuple[Neighbour, ...]
-    aim: str = ""
-    """What bad aim costs, in words."""
-    better: str = ""
-    """Antennas of the catalogue that reach the worst served neighbour better, with their gain."""
-
-    @property
-    def sentence(self) -> str:
-        return " ".join(words for words in (self._gain_words, self.aim, self._other) if words)
-
-    @property
-    def _other(self) -> str:
-        return f"Better there: {self.better}." if self.better else ""
-
-    @property
-    def _gain_words(self) -> str:
-        if not self.neighbours:
-            return f"{self.site_id}: {self.name}."
-        worst = min(self.neighbours, key=lambda n: n.gain_dbi)
-        way = "up" if worst.elevation_deg >= 0 else "down"
-        return (
-            f"{self.site_id}: {self.name}. Least gain toward {worst.site_id},"
-            f" {abs(worst.elevation_deg):.1f}° {way}: {worst.gain_dbi:.1f} dBi."
         )
 
 
@@ -224,7 +171,7 @@ class LinkView(QObject):
         return tuple(
             pattern
             for site_id in (link.link.from_id, link.link.to_id)
-            if (pattern := _pattern(assessment, plan.site(site_id))) is not None
+            if (pattern := pattern_view(assessment, plan.site(site_id))) is not None
         )
 
     def chains(self) -> tuple[ChainView, ...]:
@@ -266,73 +213,3 @@ def _needed_from(profile: RadioProfile, sensitivity: float) -> str:
         f" about the site + {snr:g} dB SNR for spreading factor {profile.spreading_factor}"
         f" (transceiver data sheet)"
     )
-
-
-SHOWN_ELEVATION_DEG = 30.0  # steeper neighbours are rare; they widen the picture
-
-
-def _pattern(assessment: PlanAssessment, site: Site) -> PatternView | None:
-    antenna = site.antenna
-    if antenna.gain_dbi is None:
-        return None
-    neighbours = tuple(
-        Neighbour(site_id=link.link.other(site.site_id), elevation_deg=up, gain_dbi=used)
-        for link in assessment.links
-        if site.site_id in link.link.ends
-        and (up := link.elevation_from_deg(site.site_id)) is not None
-        and (used := _gain_used_dbi(link, site.site_id)) is not None
-    )
-    worst = min(neighbours, key=lambda n: n.gain_dbi, default=None)
-    reach = max([SHOWN_ELEVATION_DEG, *(abs(n.elevation_deg) + 5.0 for n in neighbours)])
-    elevation = np.linspace(-reach, reach, 241)
-    gain = gain_toward_dbi(
-        antenna.pattern,
-        antenna.gain_dbi,
-        elevation,
-        tilt_deg=antenna.tilt_deg,
-        beamwidth_azimuth_deg=antenna.beamwidth_azimuth_deg,
-    )
-    kind = antenna.catalogue_key or str(antenna.pattern)
-    name = f"{kind}, {antenna.gain_dbi:g} dBi"
-    if antenna.pattern is not Pattern.DIPOLE and antenna.tilt_deg:
-        name += f", tilted {antenna.tilt_deg:g}° down"
-    return PatternView(
-        site_id=site.site_id,
-        name=name,
-        elevation_deg=elevation,
-        gain_dbi=np.asarray(gain),
-        neighbours=neighbours,
-        aim=aim_words(antenna, worst.elevation_deg) if worst is not None else "",
-        better=_better(assessment, site.site_id),
-    )
-
-
-BAD_AIM_DEG = 10.0  # our choice: a bracket that turned a little in the wind
-LEAN_DEG = 5.0  # our choice: a mast that looks upright and is not
-TOLERATED_DB = 1.0
-
-
-def aim_words(antenna: Antenna, elevation_deg: float) -> str:
-    """Return what a turned antenna and a leaning mast cost toward a neighbour."""
-    lean = lean_cost_db(antenna, LEAN_DEG, elevation_deg)
-    leaning = f"a mast that leans {LEAN_DEG:g}° costs up to {max(lean, 0.0):.1f} dB."
-    if antenna.pattern not in DIRECTIONAL:
-        return leaning[:1].upper() + leaning[1:]
-    cost = pointing_cost_db(antenna, BAD_AIM_DEG, elevation_deg)
-    within = pointing_tolerance_deg(antenna, TOLERATED_DB, elevation_deg)
-    return (
-        f"{BAD_AIM_DEG:g}° off costs {cost:.1f} dB, up to {within:.0f}° off costs at most"
-        f" {TOLERATED_DB:g} dB; {leaning}"
-    )
-
-
-def _better(assessment: PlanAssessment, site_id: SiteId) -> str:
-    findings = assessment.site(site_id).findings
-    return next((f.fact("better") for f in findings if f.code is FindingCode.ANTENNA_BEAM), "")
-
-
-def _gain_used_dbi(link: LinkAssessment, site_id: SiteId) -> float | None:
-    if link.budget is None:
-        return None
-    forward = link.budget.forward
-    return forward.tx_gain_dbi if site_id == link.link.from_id else forward.rx_gain_dbi

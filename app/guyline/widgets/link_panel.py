@@ -12,10 +12,12 @@ from PySide6.QtWidgets import (
 )
 
 from guyline.viewmodels.link_chain import ChainView
-from guyline.viewmodels.link_view import DirectionView, LinkView, PatternView
+from guyline.viewmodels.link_patterns import PatternView
+from guyline.viewmodels.link_view import DirectionView, LinkView
 from guyline.widgets.link_chain import LinkChain
 from guyline.widgets.link_numbers import LinkNumbers
 from guyline.widgets.link_pattern import LinkPattern
+from guyline.widgets.link_rose import LinkRose
 from guyline.widgets.link_waterfall import LinkWaterfall
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, CurrentTheme, font
@@ -94,13 +96,17 @@ class _Pattern(QWidget):
     def __init__(self, theme: CurrentTheme) -> None:
         super().__init__()
         self._heading, self._words = _heading(), _text()
-        self._picture = LinkPattern(theme)
-        _stack(self, self._heading, self._picture, self._words)
+        self._picture, self._rose = LinkPattern(theme), LinkRose(theme)
+        self._turn = _text()
+        self._turn.setText("Its gain all round, north up:")
+        _stack(self, self._heading, self._picture, self._turn, self._rose, self._words)
 
     def show_pattern(self, view: PatternView | None) -> None:
         self.setVisible(view is not None)
         if view is not None:
             self._heading.setText(f"Antenna at {view.site_id}, gain by elevation")
+            self._turn.setVisible(view.around_dbi is not None)
+            self._rose.show_pattern(view)
             self._words.setText(view.sentence)
             self._picture.show_pattern(view)
 
@@ -122,6 +128,7 @@ class _Chain(QWidget):
 
 def _heading() -> QLabel:
     label = QLabel()
+    label.setWordWrap(True)  # a long identifier must not widen the sheet
     label.setFont(font(9.5, bold=True))
     return label
 

@@ -7,10 +7,10 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from guyline.viewmodels.link_view import PatternView
+from guyline.viewmodels.link_patterns import PatternView
 from guyline.widgets.theme import GRID_PX, CurrentTheme, font
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 40, 12, 30, 24
+_LEFT, _RIGHT, _TOP, _BOTTOM = 40, 20, 30, 24
 _DEPTH_DB = 24.0  # shown below the greatest gain; deeper nulls are floored in the pattern anyway
 _LABEL_GAP_PX = 4
 
