@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import isinf
 
 from guyline.core.network.effect import (
     NeedAssessment,
@@ -14,9 +15,9 @@ from guyline.core.network.effect import (
 from guyline.core.plan import Need, Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
-from guyline.services.documents.cure_words import cure_words
+from guyline.services.documents.cure_words import MOST_CURES, cure_words
 from guyline.services.wording import counted, sentence
-from guyline.services.wording.numbers import percent
+from guyline.services.wording.numbers import percent, span
 from guyline.services.wording.traffic import (
     busiest_first,
     capacity_sentence,
@@ -154,7 +155,10 @@ def lacking_power(assessment: PlanAssessment) -> BoardSection:
 
 def _power_row(plan: Plan, site: SiteAssessment) -> BoardRow:
     lacks = site.power.lacks_power
-    cures = f". {cure_words(site.power.cures[0])}" if site.power.cures else ""
+    words = " or ".join(cure_words(cure) for cure in site.power.cures[:MOST_CURES])
+    hours = site.power.hours_to_outage
+    after = "" if hours is None or isinf(hours) else f"; first outage after {span(hours)}"
+    cures = f"{after}. {words[:1].upper()}{words[1:]}" if words else after
     return BoardRow(
         verdict=Verdict.NOT_ASSESSED if lacks is None else Verdict.NO_GO,
         head=site.site_id,
