@@ -5,17 +5,19 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
+import guyline
 from guyline import __main__, command_line
 from guyline.core.plan import SiteId
 from guyline.services import opening
 from guyline.services.opening import demo_copy
 from guyline.services.plan_files import load_plan, save_plan
-from stories import DrawnTerrain, three_sites
+from stories import READ_THERE, DrawnTerrain, three_sites
 
 
 @pytest.fixture(scope="module")
@@ -143,7 +145,7 @@ def test_sheet_of_a_site_that_is_not_there_is_refused(demo, tmp_path, capsys):
 
 def test_where_there_is_no_display_the_main_job_is_done_without_a_window(tmp_path):
     script = "import sys; from guyline.__main__ import main; sys.exit(main([]))"
-    app = str(Path(command_line.__file__).parents[1])
+    app = str(Path(guyline.__file__).parents[1])
     result = subprocess.run(
         [sys.executable, "-c", script],
         cwd=tmp_path,
@@ -213,7 +215,7 @@ def test_check_can_tell_the_smallest_set_of_mendings_for_a_site(demo, capsys):
 
 
 def test_a_reader_that_stops_reading_is_no_fault(demo):
-    app = str(Path(command_line.__file__).parents[1])
+    app = str(Path(guyline.__file__).parents[1])
     call = f"'{sys.executable}' -m guyline check '{demo}' | head -n 1"
     result = subprocess.run(
         ["/bin/sh", "-c", call],
@@ -224,3 +226,21 @@ def test_a_reader_that_stops_reading_is_no_fault(demo):
     )
     assert result.stdout.startswith("If we go today:")
     assert result.stderr == ""
+
+
+def test_readings_are_printed_against_the_plan_and_as_json(tmp_path, capsys):
+    path = tmp_path / "read.plan.json"
+    plan = three_sites()
+    save_plan(replace(plan, readings=(READ_THERE,)), path)
+    assert command_line.main(["readings", str(path)]) == 0
+    out = capsys.readouterr().out
+    ways = 2 * len(plan.links)
+    assert out.startswith(f"1 of {ways} directions read.")
+    assert "HILL from HALL: planned unknown, read -90 dBm; SNR 9 dB, 20 of 20 packets" in out
+    assert command_line.main(["readings", str(path), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert len(answer["directions"]) == ways
+    read = [d for d in answer["directions"] if d["level_dbm"] is not None]
+    assert [(d["talker"], d["listener"], d["level_dbm"]) for d in read] == [("HALL", "HILL", -90)]
+    assert read[0]["planned_dbm"] is None  # the plan has no terrain
+    assert answer["agreement"] is None

@@ -13,6 +13,7 @@ import pytest
 import rasterio
 from rasterio import Affine
 
+import guyline
 from guyline import command_line
 from guyline.core.plan import Plan, Site, SiteFunction, TerrainSource
 from guyline.errors import GuylineError, InputError
@@ -68,7 +69,7 @@ def plan() -> Plan:
 def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[object]:
     from distributed import LocalCluster
 
-    package = str(Path(command_line.__file__).parents[1])
+    package = str(Path(guyline.__file__).parents[1])
     before = os.environ.get("PYTHONPATH")
     os.environ["PYTHONPATH"] = package  # workers import what the tests import
     made = LocalCluster(

@@ -9,6 +9,7 @@ from pathlib import Path
 from guyline.core.network.effect import NetworkAssessment
 from guyline.core.network.link_matrix import LinkMatrix
 from guyline.core.network.path import PathAssessment
+from guyline.core.network.readings import agreement_of, held_readings
 from guyline.core.network.traffic import PlanTraffic
 from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
@@ -19,6 +20,7 @@ from guyline.core.readiness.mending import Mending
 from guyline.services.coverage import CoverageReport
 from guyline.services.coverage_cluster import ClusterReport
 from guyline.services.coverage_places import uncovered
+from guyline.services.documents.readings_page import reading_lines
 from guyline.services.wording import decision_line, remedy_sentence, sentence
 
 Json = dict[str, object]
@@ -290,6 +292,40 @@ def pairs_answer(matrix: LinkMatrix) -> Json:
                 "probability": _number(float(probability[place[near], place[far]])),
             }
             for near, far, margin_db in matrix.pairs()
+        ],
+    }
+
+
+def readings_answer(assessment: PlanAssessment) -> Json:
+    """Both directions of every link as planned and as read; what was not read is null."""
+    plan = assessment.plan
+    held = [one for link in assessment.links for one in held_readings(plan, link)]
+    agreement = agreement_of(held)
+    return {
+        "agreement": None
+        if agreement is None
+        else {
+            "count": agreement.count,
+            "mean_db": _number(agreement.mean_db),
+            "sd_db": _number(agreement.sd_db),
+            "inside_90": agreement.inside_90,
+            "with_spread": agreement.with_spread,
+        },
+        "directions": [
+            {
+                "talker": line.talker_id,
+                "listener": line.listener_id,
+                "planned_dbm": _number(line.planned_dbm),
+                "low_dbm": _number(line.low_dbm),
+                "high_dbm": _number(line.high_dbm),
+                "sensitivity_dbm": _number(line.sensitivity_dbm),
+                "level_dbm": _number(line.level_dbm),
+                "snr_db": _number(line.snr_db),
+                "packets": line.packets or None,
+                "signed": line.signed or None,
+            }
+            for link in assessment.links
+            for line in reading_lines(plan, link)
         ],
     }
 
