@@ -149,7 +149,7 @@ def test_the_same_journey_succeeds_where_the_system_itself_has_no_network() -> N
     """Native libraries ask past Python; here nobody reaches anything."""
     name = test_the_whole_journey_asks_for_no_network.__name__
     done = subprocess.run(
-        [*WITHOUT_NETWORK, sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider",
+        [*WITHOUT_NETWORK, sys.executable, "-m", "pytest", "-q",
          f"{__file__}::{name}"],
         env={**os.environ, "QT_QPA_PLATFORM": "offscreen"},
         cwd=Path(__file__).parents[2],
