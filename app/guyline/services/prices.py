@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from guyline.core.power.prices import Price, PricedBattery, PricedPanel, PriceList
-from guyline.services.catalogue_rows import PricedRow
 from guyline.services.catalogues import Catalogues, shipped_catalogues
+
+if TYPE_CHECKING:  # pydantic is loaded with the first table, not with a start
+    from guyline.services.catalogue_rows import PricedRow
 
 OWN_SOURCE = "own catalogue"
 
