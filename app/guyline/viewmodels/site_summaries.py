@@ -27,9 +27,9 @@ def power_text(power: PowerAssessment, plan: Plan) -> str:
         return f"{UNKNOWN}: {power.missing[0]}"
     if power.lacks_power and power.shortfall_wh_per_day:
         return f"lacks {power.shortfall_wh_per_day:.1f} Wh/day"
-    certain = power.survival_probability in (0.0, 1.0)
-    if power.source is PowerSource.MAINS_WITH_BACKUP and certain and power.backup_hours is not None:
-        return f"{_duration(power.backup_hours)} of backup"
+    is_backed = power.source is PowerSource.MAINS_WITH_BACKUP and power.backup_hours is not None
+    if is_backed and power.survival_probability in (0.0, 1.0):
+        return f"{_duration(power.backup_hours or 0.0)} of backup"
     if power.survival_probability is not None and plan.incident.mission_days is not None:
         return f"{percent(power.survival_probability)} to day {plan.incident.mission_days}"
     if power.lacks_power is None:
