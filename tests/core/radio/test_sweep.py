@@ -14,13 +14,14 @@ import numpy as np
 import pytest
 
 from guyline.core.radio import sweep, sweep_kernel
-from guyline.core.radio.diffraction import delta_bullington_loss_db
+from guyline.core.radio.diffraction import delta_bullington, delta_bullington_loss_db
 from guyline.core.radio.free_space import free_space_loss_db
 from guyline.core.radio.knife_edge import knife_edge_loss_db
 from guyline.core.radio.spread import model_spread
 from guyline.core.radio.sweep import (
     CellRaster,
     MarginTerms,
+    Standing,
     SweepSite,
     coverage_loss_db,
     coverage_margin_db,
@@ -47,8 +48,10 @@ def site_on(heights, row, col, **rest) -> SweepSite:
     )
 
 
-def radial_to(site: SweepSite, row: int, col: int, reach: int) -> tuple[np.ndarray, np.ndarray]:
-    """Distance and height along the radial that passes nearest a cell, as the notes say.
+def places_of_radial(
+    site: SweepSite, row: int, col: int, reach: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Distance, row and column along the radial that passes nearest a cell, as the notes say.
 
     As many radials to either hand as there are lines of cells that way, up to the reach.
     """
@@ -66,11 +69,18 @@ def radial_to(site: SweepSite, row: int, col: int, reach: int) -> tuple[np.ndarr
     steps = np.concatenate(([0.0], np.arange(out % 1.0 or 1.0, out + 0.5)))
     along = np.sign(main) * steps, k / fan * steps
     rows, cols = along[::-1] if is_col_main else along
+    distance = steps * site.cell_m * np.hypot(1.0, k / fan)
+    return distance, site.tx_row + rows, site.tx_col + cols
+
+
+def radial_to(site: SweepSite, row: int, col: int, reach: int) -> tuple[np.ndarray, np.ndarray]:
+    """Distance and height along the radial that passes nearest a cell."""
+    distance, rows, cols = places_of_radial(site, row, col, reach)
     heights = [
-        ground_at_m(site.height_amsl_m, site.tx_row + float(r), site.tx_col + float(c))
+        ground_at_m(site.height_amsl_m, float(r), float(c))
         for r, c in zip(rows, cols, strict=True)
     ]
-    return steps * site.cell_m * np.hypot(1.0, k / fan), np.array(heights)
+    return distance, np.array(heights)
 
 
 def plain_loss_db(site: SweepSite, row: int, col: int, reach: int) -> float:
@@ -200,6 +210,85 @@ def test_behind_a_ridge_the_loss_is_that_of_a_knife_edge():
     expected_db += (1 - np.exp(-edge_db / 6)) * (10 + 0.02 * 4)
     assert cells.values[50, 90] == pytest.approx(expected_db, abs=0.01)
     assert cells.values[50, 90] > cells.values[50, 10] + 30  # the open side
+
+
+# -- trees and houses on the way ----------------------------------------------------------------
+
+
+def bare_end_m(d: np.ndarray, top: np.ndarray, bare_m: float, is_among: bool) -> float:
+    """How far from the first sample nothing counts, as `Standing` says."""
+    if not is_among:
+        return bare_m
+    gaps = [x for x, t in zip(d, top, strict=True) if t == 0.0 and x >= bare_m]
+    return gaps[0] if gaps else float(d[-1])
+
+
+def loss_with_standing_db(site: SweepSite, row: int, col: int, reach: int) -> float:
+    standing = site.standing
+    d, rows, cols = places_of_radial(site, row, col, reach)
+    _, h = radial_to(site, row, col, reach)
+    nearest = np.floor(rows + 0.5).astype(int), np.floor(cols + 0.5).astype(int)
+    top = standing.top_m[nearest].astype(float)
+    near = bare_end_m(d, top, standing.tx_bare_m, standing.is_tx_among)
+    far = bare_end_m(d[-1] - d[::-1], top[::-1], standing.rx_bare_m, standing.is_rx_among)
+    counts = (d > near) & (d[-1] - d > far)
+    diffraction = delta_bullington(
+        d,
+        h,
+        h[0] + site.tx_agl_m,
+        h[-1] + site.rx_agl_m,
+        site.frequency_hz,
+        site.effective_radius_m,
+        obstacle_amsl_m=h + np.where(counts, top, 0.0),
+    )
+    return free_space_loss_db(float(d[-1]), site.frequency_hz) + diffraction.loss_db
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_stands_on_the_way_counts_as_on_the_single_path(seed):
+    # independent: the numpy functions of the link job over the samples of the radial
+    rng = np.random.default_rng(seed)
+    heights = rng.normal(200.0, (2.0, 15.0, 60.0)[seed % 3], (41, 41))
+    wood = np.kron(rng.random((9, 9)) < (0.3, 0.7)[seed // 6], np.ones((5, 5)))[:41, :41]
+    site = site_on(
+        heights,
+        20.0,
+        20.0,
+        cell_m=(30.0, 10.0)[seed % 2],
+        rx_agl_m=1.5,
+        standing=Standing(
+            top_m=(15.0 * wood).astype(np.float32),
+            tx_bare_m=(50.0, 77.0)[seed % 2],
+            is_tx_among=seed % 4 >= 2,
+            rx_bare_m=50.0,
+            is_rx_among=seed % 3 == 1,
+        ),
+    )
+    found = cells_within(coverage_loss_db(site, 20 * site.cell_m))
+    differs = 0
+    bare = coverage_loss_db(replace(site, standing=None), 20 * site.cell_m)
+    for row, col, loss_db in found:
+        if (row, col) != (20, 20):
+            expected = loss_with_standing_db(site, row, col, 20)
+            assert loss_db == pytest.approx(expected, abs=0.001)
+            differs += abs(loss_db - float(bare.values[row, col])) > 0.1
+    is_among = site.standing.is_tx_among or site.standing.is_rx_among
+    assert is_among or differs > 50
+
+
+def test_nothing_standing_is_bare_ground(jacksboro):
+    site = site_on(jacksboro, 170.0, 200.0)
+    nothing = Standing(
+        top_m=np.zeros(jacksboro.shape, dtype=np.float32),
+        tx_bare_m=50.0,
+        is_tx_among=False,
+        rx_bare_m=50.0,
+        is_rx_among=False,
+    )
+    bare = coverage_loss_db(site, 90 * 90.0).values
+    built = coverage_loss_db(replace(site, standing=nothing), 90 * 90.0).values
+    assert np.nanmax(np.abs(bare - built)) < 0.001
+    assert np.array_equal(np.isnan(bare), np.isnan(built))
 
 
 # -- voids, edges, stopping -------------------------------------------------------------------

@@ -52,6 +52,28 @@ EDGE_TABLE = _edge_table()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Standing:
+    """What stands on the ground, and where it does not count.
+
+    Attributes
+    ----------
+    top_m : array (rows, columns)
+        Height in each cell, 0 where nothing stands. [m above ground]
+    tx_bare_m, rx_bare_m : float
+        About either antenna nothing counts as far as this. [m]
+    is_tx_among, is_rx_among : bool
+        Whether other terms count what stands about that antenna: then nothing counts as far as
+        it goes without a gap from `tx_bare_m` or `rx_bare_m` on.
+    """
+
+    top_m: Raster
+    tx_bare_m: float
+    is_tx_among: bool
+    rx_bare_m: float
+    is_rx_among: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SweepSite:
     """A transmitter over a raster of heights in a local metric frame.
 
@@ -74,6 +96,8 @@ class SweepSite:
         "vertical" or "horizontal".
     tx_ground_amsl_m : float or None
         Surveyed ground at the transmitter; interpolated from the raster where it is None.
+    standing : Standing or None
+        Trees and houses that diffract on the way, where they are known.
     """
 
     height_amsl_m: Raster
@@ -86,6 +110,7 @@ class SweepSite:
     effective_radius_m: float = 8_500_000.0
     polarisation: str = "vertical"
     tx_ground_amsl_m: float | None = None
+    standing: Standing | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -175,7 +200,8 @@ def coverage_loss_db(
     Notes
     -----
     Exact along each radial: equal to `delta_bullington_loss_db` over the samples where the
-    radial crosses the lines of cells, linearly interpolated. A cell takes the sample of the
+    radial crosses the lines of cells, linearly interpolated; on them stands what stands in the
+    nearer cell, and counts in the Bullington part. A cell takes the sample of the
     radial that passes nearest its centre, less than half a cell away where the radius or the
     data ends, whichever is nearer, and nearer inside. A void hides everything behind it. The
     cell on which the transmitter stands gets free space over half a cell (our choice; it has
@@ -250,6 +276,7 @@ def _sweep(
         varies = terms.clutter_db.size > 1
         same = (
             heights.ravel(),
+            *_standing(site),
             cells.values.ravel(),
             sd.ravel(),
             flag,
@@ -305,6 +332,19 @@ def refined_coverage(
     """
     for every in steps:
         yield coverage_loss_db(site, radius_m, every=every, threads=threads, cancel=cancel)
+
+
+def _standing(site: SweepSite) -> tuple[Raster, float, bool, float, bool]:
+    known = site.standing
+    if known is None:
+        return _lent(np.empty(0), np.float32), 0.0, False, 0.0, False
+    return (
+        _lent(known.top_m, np.float32).ravel(),
+        float(known.tx_bare_m),
+        bool(known.is_tx_among),
+        float(known.rx_bare_m),
+        bool(known.is_rx_among),
+    )
 
 
 def _lent(values: NDArray[Any], kind: type[np.floating[Any]]) -> NDArray[Any]:
@@ -514,6 +554,12 @@ def _check(site: SweepSite, radius_m: float, every: int) -> None:
         raise InputError(
             f"The heights have the shape {site.height_amsl_m.shape}.",
             advice="Give a raster of rows and columns.",
+        )
+    if site.standing is not None and site.standing.top_m.shape != site.height_amsl_m.shape:
+        raise InputError(
+            f"The heights have the shape {site.height_amsl_m.shape}, what stands on them "
+            f"{site.standing.top_m.shape}.",
+            advice="Give both for the same cells.",
         )
     rows, cols = site.height_amsl_m.shape
     if not (0.0 <= site.tx_row <= rows - 1 and 0.0 <= site.tx_col <= cols - 1):

@@ -382,6 +382,58 @@ def clear_nu(
 
 
 @compiled
+def bullington_nu(
+    xs: Numbers,
+    ys: Numbers,
+    count: int,
+    near_xs: Numbers,
+    near_ys: Numbers,
+    near_count: int,
+    slopes: Numbers,
+    block_slopes: Numbers,
+    steepest: float,
+    tx_m: float,
+    to_rx: float,
+    rx_y: float,
+    d_m: float,
+    wave_m: float,
+    first: float,
+    step_m: float,
+) -> float:
+    """Parameter of Bullington's edge over two hulls: what stands far off, and the ground near.
+
+    Either may be empty. The same numbers as over one hull of all samples.
+    """
+    if steepest < to_rx:
+        nu = -CLEAR_NU
+        if count > 0:
+            at = narrowest(xs, ys, count, count - 1, tx_m, to_rx, d_m)
+            guess = int(xs[at] / step_m - first + 0.5)
+            worse, _ = clear_nu(
+                xs, ys, count, at, slopes, block_slopes, guess, tx_m, to_rx, d_m, wave_m, first,
+                step_m,
+            )  # fmt: skip
+            nu = max(nu, worse)
+        if near_count > 0:
+            at = narrowest(near_xs, near_ys, near_count, near_count - 1, tx_m, to_rx, d_m)
+            guess = int(near_xs[at] / step_m - first + 0.5)
+            worse, _ = clear_nu(
+                near_xs, near_ys, near_count, at, slopes, block_slopes, guess, tx_m, to_rx, d_m,
+                wave_m, first, step_m,
+            )  # fmt: skip
+            nu = max(nu, worse)
+        return nu
+    back = -1e300
+    if count > 0:
+        at = tangent(xs, ys, count, count - 1, d_m, rx_y)
+        back = max(back, (ys[at] - rx_y) / (d_m - xs[at]))
+    if near_count > 0:
+        at = tangent(near_xs, near_ys, near_count, near_count - 1, d_m, rx_y)
+        back = max(back, (near_ys[at] - rx_y) / (d_m - near_xs[at]))
+    return sqrt(2.0 * d_m * (steepest - to_rx) * max(to_rx + back, 0.0) / wave_m)
+
+
+@compiled
 def gain_toward_dbi(table: Numbers, slope: float, north: float, east: float) -> float:
     """Gain from a table over azimuth (0 to 360°) and elevation (-90 to 90°), linear between."""
     azimuths, elevations = table.shape
@@ -415,6 +467,11 @@ def beyond(table: Numbers, place: float) -> float:
 @compiled
 def sweep_side(
     heights: Heights,
+    standing: Heights,
+    tx_bare_m: float,
+    is_tx_among: bool,
+    rx_bare_m: float,
+    is_rx_among: bool,
     answer: Heights,
     sd: Heights,
     cancel: Flag,
@@ -459,6 +516,9 @@ def sweep_side(
     """Run the radials `fan_begin` to `fan_end` of one side of the transmitter.
 
     With a place for the standard deviation the answer is the margin, without it the loss.
+    What is `standing` on the ground counts but for the bare metres about either end, and for
+    the wood or the houses among which an end is. So the ground in front of the receiver is bare
+    until the receiver has gone on: there are two hulls, of the tops far off and the ground near.
 
     The main axis leads away from it; radial k leaves at the slope k / fan to that axis and has
     its samples where it crosses the lines of cells, the nearest `first` cells away.
@@ -471,6 +531,10 @@ def sweep_side(
     hull_x, hull_y = np.empty(main_count + 1), np.empty(main_count + 1)
     flat_x, flat_y = np.empty(main_count + 1), np.empty(main_count + 1)
     slopes, sample_m = np.empty(main_count + 1), np.empty(main_count + 1)
+    is_built_on = standing.size > 0
+    near_x, near_y = np.empty(main_count + 1), np.empty(main_count + 1)
+    top_m = np.zeros(main_count + 1)  # of what stands there and counts, above the ground
+    is_gap = np.zeros(main_count + 1, dtype=np.bool_)
     block_slopes = np.empty(main_count // BLOCK + 2)
     reach2 = (radius_m / cell_m) ** 2 + 1e-6  # a cell on the rim is inside
     first_phase = (main_start - out_main_first) * main_step % every
@@ -488,6 +552,9 @@ def sweep_side(
         worst = 0  # the sample that did
         steepest = -1e300
         flat_steepest = -1e300
+        is_tx_bare = True
+        far_end = looked = near_begin = near_end = near_hull = 0  # samples far off and near
+        near_steepest = -1e300
         v1 = v2 = 0.0
         before_x, before_m = 0.0, ground_tx_m
         phase, out_main = first_phase, ahead
@@ -511,6 +578,25 @@ def sweep_side(
                 h += (float(heights[at + cross_stride]) - h) * share
             if isnan(h):
                 break  # whatever lies behind a void is unknown
+
+            if is_built_on:  # what is no longer near the receiver counts with what stands there
+                passed = far_end
+                while looked < i:
+                    behind_m = d - (first + looked) * step_m
+                    if behind_m < rx_bare_m or (behind_m == rx_bare_m and not is_rx_among):
+                        break
+                    if is_gap[looked] or not is_rx_among:
+                        passed = looked + 1
+                    looked += 1
+                while far_end < passed:
+                    x = (first + far_end) * step_m
+                    tip_m = sample_m[far_end] + top_m[far_end] - x * x * curve
+                    hull = pushed(hull_x, hull_y, hull, x, tip_m)
+                    slopes[far_end] = (tip_m - tx_m) / x
+                    steepest = max(steepest, slopes[far_end])
+                    block = far_end // BLOCK
+                    block_slopes[block] = max(block_slopes[block], slopes[far_end])
+                    far_end += 1
 
             # -- smooth surface: prefix sums of P.1812 eqs. (85) and (86)
             per_d = 1.0 / d
@@ -541,7 +627,24 @@ def sweep_side(
                 rx_y = rx_m - d * d * curve
                 to_rx = (rx_y - tx_m) * per_d
                 nu = -CLEAR_NU
-                if i > 0:
+                if is_built_on:
+                    if near_begin != far_end:  # what was near has become far: begin anew
+                        near_begin = near_end = far_end
+                        near_hull = 0
+                        near_steepest = -1e300
+                    while near_end < i:
+                        x = (first + near_end) * step_m
+                        ground_m = sample_m[near_end]
+                        near_hull = pushed(near_x, near_y, near_hull, x, ground_m - x * x * curve)
+                        near_steepest = max(near_steepest, slopes[near_end])
+                        near_end += 1
+                    if i > 0:
+                        nu = bullington_nu(
+                            hull_x, hull_y, hull, near_x, near_y, near_hull, slopes, block_slopes,
+                            max(steepest, near_steepest), tx_m, to_rx, rx_y, d, wave_m, first,
+                            step_m,
+                        )  # fmt: skip
+                elif i > 0:
                     if steepest < to_rx:
                         narrow = narrowest(hull_x, hull_y, hull, narrow, tx_m, to_rx, d)
                         nu, worst = clear_nu(
@@ -617,13 +720,22 @@ def sweep_side(
             slope = (h - tx_m) * per_d
             flat_steepest = max(flat_steepest, slope)
             slope -= bulge
-            steepest = max(steepest, slope)
             slopes[i] = slope
             block = i // BLOCK
             if i % BLOCK == 0 or slope > block_slopes[block]:
                 block_slopes[block] = slope
-            hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
             sample_m[i] = h
+            if is_built_on:
+                stands_m = float(standing[at if share < 0.5 else at + cross_stride])
+                is_gap[i] = stands_m == 0.0
+                if is_tx_among:
+                    is_tx_bare = is_tx_bare and not (stands_m == 0.0 and d >= tx_bare_m)
+                else:
+                    is_tx_bare = d <= tx_bare_m
+                top_m[i] = 0.0 if is_tx_bare else stands_m
+            else:
+                steepest = max(steepest, slope)
+                hull = pushed(hull_x, hull_y, hull, d, h - d * bulge)
 
 
 @compiled
