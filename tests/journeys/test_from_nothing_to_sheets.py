@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -99,7 +100,7 @@ def settle(qtbot: QtBot, window: MainWindow) -> None:
 def open_steps(window: MainWindow) -> list[str]:
     """Heads of the first steps that the board still shows."""
     lines = [line._row for line in window.workspace.board.widget().findChildren(BoardLine)]
-    return [row.head for row in lines if row.entry is not None or row.action]
+    return [row.head for row in lines if re.match(r"\d+\. ", row.head)]
 
 
 def assessed(window: MainWindow) -> tuple[SiteAssessment, ...]:

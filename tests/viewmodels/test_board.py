@@ -11,7 +11,8 @@ from conftest import is_settled
 from guyline.core.network.effect import NetworkDay
 from guyline.core.plan import Fact, Gate, GateRecord
 from guyline.core.readiness.finding import Verdict
-from guyline.viewmodels.board import BoardSection, board
+from guyline.viewmodels.board import board
+from guyline.viewmodels.board_rows import BoardSection
 from guyline.viewmodels.desk import Desk
 from stories import HALL, HILL, SHED
 

@@ -87,3 +87,9 @@ def test_what_is_missing_of_the_mast_leads_to_its_field() -> None:
     remedy = Remedy(action=RemedyAction.ENTER, site_id=HILL, what="diameter of the mast, x")
     entry = entry_of(finding(FindingCode.MAST_WIND, remedy=remedy))
     assert entry == Entry(path="mast.diameter_m", site_id=HILL)
+
+
+def test_a_hazard_that_nobody_marked_leads_to_its_box() -> None:
+    remedy = Remedy(action=RemedyAction.ENTER, site_id=HILL, what="the hazard: flood water")
+    entry = entry_of(finding(FindingCode.HAZARD_AREA, remedy=remedy))
+    assert entry == Entry(path="hazards", site_id=HILL, row="flood water")

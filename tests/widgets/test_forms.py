@@ -287,3 +287,22 @@ def test_forms_and_lists_take_up_the_units_of_the_plan(
     desk.document.undo_stack.undo()
     site_form.refresh()
     assert (height.unit.text(), height.editor.text()) == ("m", "10.0")
+
+
+def test_each_gate_tells_what_a_yes_says_yes_to(site_form: SiteForm) -> None:
+    gates = list_of(site_form, GATES).table.model()
+    tips = {
+        gates.index(i, 0).data(): gates.index(i, 1).data(Qt.ItemDataRole.ToolTipRole)
+        for i in range(gates.rowCount())
+    }
+    assert "Are there two of them at least" in tips["safety and crew"]
+    assert "at most 14 days old" in tips["safety and crew"]
+    assert tips["radio"].startswith("Worked out")
+
+
+def test_the_form_goes_to_the_box_of_a_hazard(site_form: SiteForm, qtbot: QtBot) -> None:
+    site_form.show()
+    site_form.activateWindow()
+    assert site_form.go_to("hazards", "flood water")
+    box = next(b for b in site_form.findChildren(QCheckBox) if b.text() == "flood water")
+    qtbot.waitUntil(box.hasFocus)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import isinf
 
 from guyline.core.network.effect import (
@@ -12,10 +11,11 @@ from guyline.core.network.effect import (
     NextAction,
     WeakSpot,
 )
-from guyline.core.plan import Need, Plan, SiteId
+from guyline.core.plan import Need, Plan
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.services.documents.cure_words import MOST_CURES, cure_words
+from guyline.services.practice import Lesson
 from guyline.services.wording import counted, sentence
 from guyline.services.wording.numbers import percent, span
 from guyline.services.wording.traffic import (
@@ -24,7 +24,9 @@ from guyline.services.wording.traffic import (
     sent_words,
     worst_delivery_sentence,
 )
-from guyline.viewmodels.entries import Entry
+from guyline.viewmodels.board_kit import configuration_section, kit_section
+from guyline.viewmodels.board_practice import practice_section
+from guyline.viewmodels.board_rows import BoardRow, BoardSection
 from guyline.viewmodels.first_steps import first_steps
 from guyline.viewmodels.site_summaries import power_text
 
@@ -32,34 +34,12 @@ MOST_ACTIONS = 3
 MOST_SENDERS = 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardRow:
-    """One line of the board; choosing it shows `site_id`, goes to `entry` or does `action`."""
-
-    verdict: Verdict | None
-    head: str
-    text: str = ""
-    site_id: SiteId | None = None
-    entry: Entry | None = None
-    action: str = ""
-
-    @property
-    def leads_on(self) -> bool:
-        return bool(self.site_id or self.entry or self.action)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardSection:
-    """Lines under one heading; `empty` stands where there are none."""
-
-    title: str
-    rows: tuple[BoardRow, ...]
-    empty: str
-
-
-def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
-    """Return the sections in the order in which a planner asks."""
+def board(
+    assessment: PlanAssessment, lessons: tuple[Lesson, ...] = ()
+) -> tuple[BoardSection, ...]:
+    """Return the sections as a planner asks for them; the lessons of a practice first."""
     return (
+        *practice_section(assessment, lessons),
         *_first_steps(assessment.plan),
         _next_actions(assessment),
         _blockers(assessment),
@@ -67,6 +47,8 @@ def board(assessment: PlanAssessment) -> tuple[BoardSection, ...]:
         _needs(assessment),
         _days(assessment),
         _weak_spots(assessment),
+        kit_section(assessment),
+        configuration_section(assessment),
         _traffic(assessment),
     )
 

@@ -9,7 +9,7 @@ from guyline.core.plan import SiteId
 from guyline.core.readiness.finding import Finding, FindingCode, Verdict
 from guyline.viewmodels.site_fields import SITE_FIELDS
 
-GATE_RECORDS = "gate_records"
+GATE_RECORDS, HAZARDS = "gate_records", "hazards"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +109,10 @@ def entry_of(finding: Finding) -> Entry | None:
         return _way_of(finding)
     if finding.code is _C.READ_BACK:
         return Entry(path=_first_wrong(finding.fact("wrong")), site_id=finding.site_id)
+    if finding.code is _C.HAZARD_AREA and finding.remedy is not None:
+        hazard = finding.remedy.what.partition("the hazard: ")[2]
+        if hazard:
+            return Entry(path=HAZARDS, site_id=finding.site_id, row=hazard)
     named = None if finding.remedy is None else _named(finding.remedy.what, finding.site_id)
     if named is not None:
         return named

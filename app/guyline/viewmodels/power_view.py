@@ -37,7 +37,7 @@ from guyline.viewmodels.power_facts import Fact, power_facts
 from guyline.viewmodels.selection import Selection
 
 if TYPE_CHECKING:
-    from guyline.viewmodels.board import BoardSection
+    from guyline.viewmodels.board_rows import BoardSection
 
 EMPTY = "Choose a site: here stands where its energy comes from and where it goes."
 WAITING = "The power of the site appears when the plan has been assessed."

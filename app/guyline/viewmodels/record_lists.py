@@ -25,6 +25,8 @@ from guyline.core.plan import (
     StockItem,
     Surroundings,
 )
+from guyline.core.readiness.check_catalogue import questions_of
+from guyline.core.readiness.gate_checks import FRESH_DAYS
 from guyline.viewmodels.fields import Field, Kind
 
 
@@ -47,6 +49,8 @@ class RecordList:
     widths: tuple[int, ...] = ()
     complete: Callable[[Any], tuple[object, ...]] | None = None
     is_kept: Callable[[Any], bool] = lambda record: True
+    row_tip: Callable[[Any], str] = lambda record: ""
+    """What is to be known while a row is entered."""
 
 
 def _text(path: str, title: str) -> Field:
@@ -121,6 +125,15 @@ CONTACTS = RecordList(
     widths=(128, 112, 112),
 )
 
+
+def _gate_tip(gate: Gate) -> str:
+    """Return what a yes to a gate says yes to, and how old it may be."""
+    if gate not in FRESH_DAYS:
+        return "Worked out; name who takes charge of its conditions, and by when."
+    age = f"A yes with name and date, at most {FRESH_DAYS[gate]} days old on the first day."
+    return "\n".join((age, *questions_of(gate)))
+
+
 GATES = RecordList(
     path="gate_records",
     title="Gates",
@@ -148,6 +161,7 @@ GATES = RecordList(
     widths=(136, 72, 136, 96, 88, 88, 96, 88),
     complete=lambda site: tuple(site.record(gate) for gate in Gate),
     is_kept=lambda record: record != GateRecord(gate=record.gate),
+    row_tip=lambda record: _gate_tip(record.gate),
 )
 
 EXTRA_LOADS = RecordList(

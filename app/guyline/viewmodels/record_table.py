@@ -119,6 +119,8 @@ class RecordTableModel(QAbstractTableModel):
         field, record = self.field(index.column()), self._records[index.row()]
         if role in (Role.DisplayRole, Role.EditRole):
             return shown(field, record)
+        if role == Role.ToolTipRole:
+            return self.kind.row_tip(record) or None
         if role == Role.AccessibleTextRole:
             return f"{field.title}: {shown(field, record) or 'not entered'}"
         if role == Role.TextAlignmentRole:

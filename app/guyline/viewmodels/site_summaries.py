@@ -5,6 +5,8 @@ from __future__ import annotations
 from guyline.core.plan import Fact, Plan, PowerSource, Site
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import SiteAssessment
+from guyline.core.readiness.packing import air_class, packing_of
+from guyline.services.wording import counted
 from guyline.services.wording.numbers import percent
 
 UNKNOWN = "unknown"
@@ -53,6 +55,20 @@ def kit_text(site: Site) -> str:
     missing = sum(item.is_critical and not item.state.is_held for item in site.checklist)
     text = f"{held} of {len(site.checklist)}"
     return f"{text}, {missing} critical missing" if missing else text
+
+
+def load_text(plan: Plan, site: Site) -> str:
+    """Return what the crew carries, over how many, and how its batteries may travel."""
+    if not site.checklist:
+        return ""
+    packing = packing_of(plan, site)
+    parts = [f"To carry: {packing.mass_kg:.1f} kg, {counted(packing.carriers, 'carrier')}"]
+    if packing.unweighed:
+        parts.append(f"{counted(len(packing.unweighed), 'line')} not weighed")
+    lines = (*packing.unweighed, *(line for load in packing.loads for line in load.lines))
+    energies = sorted({line.battery_wh for line in lines if line.battery_wh is not None})
+    batteries = [f"Battery of {wh:.0f} Wh: {air_class(wh)}." for wh in energies]
+    return " ".join([f"{'; '.join(parts)}.", *batteries])
 
 
 def permission_text(site: Site) -> str:

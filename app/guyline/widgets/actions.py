@@ -40,6 +40,12 @@ ROWS: tuple[ActionRow, ...] = (
     _row("&File", "open", "&Open…", "Ctrl+O"),
     _row("&File", RECENT_MENU, "Open &recent"),
     _row("&File", "open_demo", "Open a copy of the &demo plan"),
+    _row(
+        "&File",
+        "open_practice",
+        "Open the prac&tice plan",
+        tip="Ten mistakes made on purpose; the board leads from one to the next",
+    ),
     _row("&File", "save", "|&Save", "Ctrl+S"),
     _row("&File", "save_as", "Save &as…", "Ctrl+Shift+S"),
     _row(

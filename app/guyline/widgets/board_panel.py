@@ -7,7 +7,9 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent,
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from guyline.core.readiness.assessment import PlanAssessment
-from guyline.viewmodels.board import BoardRow, BoardSection, board
+from guyline.services.practice import Lesson
+from guyline.viewmodels.board import board
+from guyline.viewmodels.board_rows import BoardRow, BoardSection
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, CurrentTheme
@@ -30,14 +32,19 @@ class BoardPanel(QScrollArea):
         super().__init__(parent)
         self._theme = theme
         self._shown: tuple[BoardSection, ...] = ()
+        self._lessons: tuple[Lesson, ...] = ()
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("Board of the deployment")
         live.updated.connect(self.show_assessment)
 
+    def teach(self, lessons: tuple[Lesson, ...]) -> None:
+        """Begin with these lessons from the next assessment on; () for none."""
+        self._lessons = lessons
+
     def show_assessment(self, assessment: PlanAssessment) -> None:
         """Lay the board out anew where it has changed."""
-        sections = board(assessment)
+        sections = board(assessment, self._lessons)
         if sections == self._shown:
             return
         self._shown = sections

@@ -16,6 +16,7 @@ from guyline.core.plan import Plan
 from guyline.errors import GuylineError
 from guyline.services.opening import demo_copy
 from guyline.services.plan_files import SUFFIX
+from guyline.services.practice import practice_copy
 from guyline.services.recovery import Unsaved, unsaved_plans
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.path_following import path_between
@@ -75,12 +76,16 @@ class MainWindow(QMainWindow):
 
     def open_demo(self) -> None:
         """Open a copy of the demo plan in the user's own documents."""
-        self._leave(self._open_demo)
+        self._leave(lambda: self._open_copy(demo_copy))
 
-    def _open_demo(self) -> None:
+    def open_practice(self) -> None:
+        """Open the plan with mistakes on purpose, as the user left it."""
+        self._leave(lambda: self._open_copy(practice_copy))
+
+    def _open_copy(self, copy: Callable[[Path], Path]) -> None:
         try:
             folder = Path(platformdirs.user_documents_dir()) / "Guyline"
-            self._desk.session.open(demo_copy(folder))
+            self._desk.session.open(copy(folder))
         except GuylineError as error:
             self.workspace.notices.tell_error(error)
 
@@ -195,6 +200,7 @@ class MainWindow(QMainWindow):
             "new": self.new,
             "open": self.open,
             "open_demo": self.open_demo,
+            "open_practice": self.open_practice,
             "save": self.save,
             "save_as": self.save_as,
             "import_places": lambda: self.exchange.import_places(),

@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from guyline.core.plan import SiteId
-from guyline.viewmodels.board import BoardSection
+from guyline.viewmodels.board_rows import BoardSection
 from guyline.viewmodels.power_view import CureRow
 from guyline.widgets.board_panel import BoardLine
 from guyline.widgets.panel import tight

@@ -22,11 +22,13 @@ from guyline.errors import GuylineError
 from guyline.services.catalogues import usable_catalogues
 from guyline.services.elevation import Terrain
 from guyline.viewmodels.document import PlanDocument
+from guyline.viewmodels.entries import HAZARDS
 from guyline.viewmodels.position_entry import Meaning, meanings
 from guyline.viewmodels.record_lists import CHECKLIST, SITE_LISTS, RecordList
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.viewmodels.selection import Selection
 from guyline.viewmodels.site_fields import SITE_GROUPS
+from guyline.viewmodels.site_summaries import load_text
 from guyline.widgets.field_form import FieldForm
 from guyline.widgets.panel import tight
 from guyline.widgets.position_echo import PositionEcho
@@ -61,6 +63,10 @@ class SiteForm(QScrollArea):
         self.forms = [FieldForm(group, self._site, plan, self._edit) for group in SITE_GROUPS]
         self._lists = [self._list(k) for k in SITE_LISTS]
         self._hazards = _HazardBoxes(self._site, self._edit)
+        self._load = QLabel()
+        self._load.setObjectName("muted")
+        self._load.setWordWrap(True)
+        self._load.setContentsMargins(GRID_PX + 4, 0, GRID_PX + 4, GRID_PX)
         self._terrain: Terrain | None = None
         self.echo = self._echo_position()
         self._body = QWidget()
@@ -76,6 +82,8 @@ class SiteForm(QScrollArea):
                 [("Start from kit list", self.start_checklist)] if model.kind is CHECKLIST else []
             )
             layout.addWidget(RecordEditor(model, plan, more=more))
+            if model.kind is CHECKLIST:
+                layout.addWidget(self._load)
         layout.addWidget(self._hazards)
         layout.addStretch(1)
         self.setWidget(self._body)
@@ -89,6 +97,9 @@ class SiteForm(QScrollArea):
         self._title.setText(EMPTY if site is None else f"{site.site_id}  {site.name}")
         for child in (*self.forms, *self._body.findChildren(RecordEditor), self._hazards):
             child.setVisible(site is not None)
+        text = "" if site is None else load_text(self._document.plan, site)
+        self._load.setText(text)
+        self._load.setVisible(bool(text))
         for form in self.forms:
             form.refresh()
         for model in self._lists:
@@ -158,6 +169,11 @@ def go_to_entry(area: QScrollArea, path: str, row: str = "", cell: str = "") -> 
             area.ensureWidgetVisible(form)
             area.ensureWidgetVisible(form.row(path).editor, 0, 6 * GRID_PX)
             return True
+    for boxes in area.findChildren(_HazardBoxes):
+        if path == HAZARDS:
+            area.ensureWidgetVisible(boxes)
+            boxes.go_to(row)
+            return True
     for editor in area.findChildren(RecordEditor):
         if editor.path == path:
             area.verticalScrollBar().setValue(editor.pos().y())
@@ -191,6 +207,11 @@ class _HazardBoxes(QWidget):
         layout.addWidget(heading)
         layout.addWidget(caution)
         layout.addLayout(grid)
+
+    def go_to(self, name: str) -> None:
+        """Put the keyboard on the box of that hazard, else on the first."""
+        boxes = {hazard.value: box for hazard, box in self._boxes.items()}
+        boxes.get(name, next(iter(boxes.values()))).setFocus()
 
     def refresh(self) -> None:
         site = self._site()

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from guyline.core.plan import SiteId
 from guyline.core.readiness.finding import Verdict
+from guyline.services.practice import lessons_beside
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.entries import Entry
 from guyline.viewmodels.settings import (
@@ -212,6 +213,7 @@ class Workspace(QWidget):
         self.readiness.mended.connect(desk.readiness.mend)
         self.readiness.entry_wanted.connect(self.enter)
         self.board.entry_wanted.connect(self.enter)
+        desk.session.opened.connect(lambda opened: self.board.teach(lessons_beside(opened.path)))
         self.board.site_chosen.connect(self._show_readiness_of)
         desk.selection.site_changed.connect(self._leave_board)
         desk.following.begun.connect(lambda: self.side.turn_to(self.board))

@@ -17,7 +17,7 @@ from guyline.core.readiness.bill_of_materials import (
     promised_serials,
     spares_wanted,
 )
-from guyline.core.readiness.finding import FindingCode, Verdict
+from guyline.core.readiness.finding import Finding, FindingCode, Verdict
 from guyline.core.readiness.stock_checks import spare_fuse_findings, stock_findings
 from guyline.services.catalogues import shipped_catalogues
 from stories import HALL, HILL, SHED, mains, three_sites
@@ -58,6 +58,10 @@ def test_the_words_before_a_comma_or_colon_say_what_a_thing_is(name: str, kind: 
 )
 def test_spares_follow_the_rule_of_the_trade(kind: str, quantity: int, spares: int) -> None:
     assert spares_wanted(kind, quantity) == spares
+
+
+def found_in(plan: Plan) -> tuple[Finding, ...]:
+    return stock_findings(plan, bill_of_materials(plan))
 
 
 def test_the_shipped_kits_know_their_radios_cables_and_fuses() -> None:
@@ -152,7 +156,7 @@ def test_one_serial_number_for_two_sites_stops_both() -> None:
         StockItem(name="Radio", serial=serial, assigned_to=site_id)
         for serial, site_id in [("S 1", HALL), ("s1", HILL), ("S2", SHED)]
     ]
-    found = stock_findings(replace(plan, stock=tuple(rows)))
+    found = found_in(replace(plan, stock=tuple(rows)))
     serials = [f for f in found if f.code is FindingCode.PROMISED_SERIAL]
     assert {f.site_id for f in serials} == {HALL, HILL}
     assert {f.verdict for f in serials} == {Verdict.NO_GO}
@@ -167,17 +171,17 @@ def test_a_serial_number_belongs_to_its_kind_of_thing() -> None:
         StockItem(name="Radio", serial="7", assigned_to=HALL),
         StockItem(name="Spare fuse", serial="7", quantity=9, assigned_to=HILL),
     )
-    found = stock_findings(replace(three_sites(), stock=rows))
+    found = found_in(replace(three_sites(), stock=rows))
     assert FindingCode.PROMISED_SERIAL not in {f.code for f in found}
 
 
 def test_more_held_than_in_stock_is_told_to_every_site_that_holds_some() -> None:
     plan = replace(three_sites(), stock=(StockItem(name="Radio", quantity=2),))
-    found = [f for f in stock_findings(plan) if f.code is FindingCode.PROMISED_STOCK]
+    found = [f for f in found_in(plan) if f.code is FindingCode.PROMISED_STOCK]
     assert {f.site_id for f in found} == {HALL, HILL, SHED}
     assert {(f.value, f.limit, f.verdict) for f in found} == {(3.0, 2.0, Verdict.NO_GO)}
     enough = replace(plan, stock=(StockItem(name="Radio", quantity=3),))
-    assert stock_findings(enough) == ()
+    assert found_in(enough) == ()
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from guyline.core.plan import (
     SiteId,
 )
 from guyline.core.power.assessment import PowerAssessment
+from guyline.core.readiness.bill_of_materials import BillLine
 from guyline.core.readiness.finding import (
     Finding,
     Verdict,
@@ -64,6 +65,8 @@ class PlanAssessment:
     links: tuple[LinkAssessment, ...]
     network: NetworkAssessment
     traffic: PlanTraffic | None = None
+    bill: tuple[BillLine, ...] = ()
+    """What all checklists ask for, against what is held."""
 
     @property
     def needs(self) -> tuple[NeedAssessment, ...]:

@@ -51,7 +51,8 @@ def _scaled(value: float | None, unit: float) -> float | None:
     return None if value is None else round(value / unit, 6)
 
 
-def _is_known(value: float | str | None) -> bool:
+def is_known(value: float | str | None) -> bool:
+    """Whether a setting was entered or read."""
     return value is not None and value != ""
 
 
@@ -72,7 +73,7 @@ def is_as_planned(setting: Setting) -> bool:
 
 
 def _read_back(plan: Plan, site: Site) -> tuple[Finding, ...]:
-    read = [setting for setting in settings_of(plan, site) if _is_known(setting[2])]
+    read = [setting for setting in settings_of(plan, site) if is_known(setting[2])]
     if not read:
         return ()
     wrong = [setting for setting in read if not is_as_planned(setting)]

@@ -8,12 +8,14 @@ from dataclasses import replace
 
 from guyline.core.network.effect import assess_network
 from guyline.core.network.link import LinkAssessment
+from guyline.core.network.readings import link_works
 from guyline.core.network.traffic import PlanTraffic, plan_traffic
 from guyline.core.plan import Antenna, Plan, Site, SiteId
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.alike_checks import alike_findings
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.bench_checks import bench_findings
+from guyline.core.readiness.bill_of_materials import bill_of_materials
 from guyline.core.readiness.equipment_checks import band_findings, equipment_findings
 from guyline.core.readiness.finding import Finding, Verdict, severity
 from guyline.core.readiness.gate_checks import (
@@ -101,18 +103,16 @@ def combine(
 ) -> PlanAssessment:
     """Put the sites together and ask what the network can do if only the ready ones are built.
 
-    Ready are GO and GO WITH CONDITIONS; a link works where its margin is kept.
+    Ready are GO and GO WITH CONDITIONS; a link works where its margin is kept, as it was read
+    or else as computed.
     """
-    working = [
-        (k.link.from_id, k.link.to_id)
-        for k in links
-        if k.margin_db is not None and k.margin_db >= plan.radio_profile.required_margin_db
-    ]
-    unproven = [(k.link.from_id, k.link.to_id) for k in links if k.margin_db is None]
+    working = [(k.link.from_id, k.link.to_id) for k in links if link_works(plan, k)]
+    unproven = [(k.link.from_id, k.link.to_id) for k in links if link_works(plan, k) is None]
     traffic = plan_traffic(
         plan, working, links, plan.radio_rule.duty_fraction if plan.radio_rule else None
     )
-    shared = _by_site((*alike_findings(plan), *stock_findings(plan)))
+    bill = bill_of_materials(plan)
+    shared = _by_site((*alike_findings(plan), *stock_findings(plan, bill)))
     sites = [_with_shared(plan, s, traffic, shared.get(s.site_id, ())) for s in sites]
     alone = {s.site_id for s in sites if _is_ready(s)}
     judged = [_in_the_network(plan, s, alone - {s.site_id}, working, unproven) for s in sites]
@@ -130,6 +130,7 @@ def combine(
             [s.site_id for s in ready if not _lasts_are_known(s)],
         ),
         traffic=traffic,
+        bill=bill,
     )
 
 

@@ -9,7 +9,6 @@ from guyline.core.readiness.bill_of_materials import (
     FUSE_SPARES,
     BillLine,
     Share,
-    bill_of_materials,
     is_fuse,
     is_spare,
     item_kind,
@@ -29,11 +28,11 @@ from guyline.core.readiness.finding import (
 )
 
 
-def stock_findings(plan: Plan) -> tuple[Finding, ...]:
+def stock_findings(plan: Plan, bill: Iterable[BillLine]) -> tuple[Finding, ...]:
     """What is promised twice, one finding for each site concerned; () where nothing is."""
     if not plan.stock:
         return ()
-    return (*_serials(plan), *_promised(bill_of_materials(plan)))
+    return (*_serials(plan), *_promised(bill))
 
 
 def _serials(plan: Plan) -> Iterable[Finding]:
