@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from guyline.core.plan import Plan, Position, Site, SiteId, TerrainSource
+from guyline.core.plan import Plan, Position, Site, SiteFunction, SiteId, TerrainSource
 from guyline.errors import InputError
 from guyline.services.coordinates import DoubtCode, Notation, doubts, read_coordinates
 from guyline.services.elevation import Terrain
@@ -16,11 +17,13 @@ from guyline.services.geodesy import (
     decimal_degrees,
     degrees_minutes,
     degrees_minutes_seconds,
+    direct,
     geo_uri,
     inverse,
     mgrs,
     utm,
 )
+from guyline.services.plan_files import load_plan
 
 DEMO = Path(__file__).parents[2] / "demo_projects" / "ullerby_sound"
 
@@ -401,3 +404,75 @@ def test_a_height_is_held_against_the_terrain():
     assert f"the terrain says {ground:.0f} m" in doubt.message
     assert codes(-lat, lon, terrain=terrain) == [DoubtCode.SIGN_LOST]
     assert codes(10.0, 10.0, terrain=terrain) == [DoubtCode.FAR_AWAY]
+
+
+def test_a_new_position_is_held_against_the_last_version():
+    here = SiteId("S0")
+    assert codes(-46.0503, -129.05, plan=COAST, site_id=here) == []  # 33 m, as receivers differ
+    (doubt,) = doubts(-46.0515, -129.0485, plan=COAST, site_id=here)
+    assert doubt.code is DoubtCode.MOVED
+    # rederived: 1852 m a minute: 0.09' south 166.7 m; 0.09' east at 46 S 115.7 m; together 203 m
+    assert doubt.message == "203 m from where it was: another datum, or the gate for the mast?"
+    (doubt,) = doubts(-46.10, -129.05, plan=COAST, site_id=here)
+    assert doubt.message.endswith("from where it was: is it the same site?")
+
+
+def test_a_position_known_to_be_unsure_may_move_as_far_as_that():
+    site = replace(COAST.sites[0], position=Position(lat_deg=-46.05, lon_deg=-129.05,
+                                                     uncertainty_m=500.0))  # fmt: skip
+    plan = COAST.with_site(site)
+    assert codes(-46.055, -129.05, plan=plan, site_id=site.site_id) == []  # 556 m
+
+
+def seeded_faults():
+    """Return every site of the demo plan with each mistake that people make, and without any.
+
+    Swapped numbers of that coast are refused outright, as no latitude exceeds 90 degrees.
+    """
+    plan = load_plan(DEMO / "ullerby_sound.plan.json")
+    right, wrong = [], []
+    for site in plan.sites:
+        if site.position is None:
+            continue
+        lat, lon = site.position.lat_deg, site.position.lon_deg
+        right += [(site, lat, lon), (site, round(lat, 4), round(lon, 4))]
+        wrong += [(site, -lat, lon), (site, lat, -lon), (site, -lat, -lon)]  # sign
+        wrong += [(site, *direct(lat, lon, azimuth, 200.0)) for azimuth in (45.0, 225.0)]  # datum
+        wrong += [(site, *direct(lat, lon, azimuth, 250.0)) for azimuth in (0.0, 120.0)]  # gate
+    return plan, right, wrong
+
+
+def test_of_seeded_mistakes_19_in_20_are_doubted_and_of_right_places_none_in_50():
+    plan, right, wrong = seeded_faults()
+    terrain = Terrain.of_plan(plan, DEMO)
+
+    def doubted(places):
+        return sum(
+            bool(doubts(lat, lon, plan=plan, terrain=terrain, site_id=site.site_id))
+            for site, lat, lon in places
+        ) / len(places)
+
+    assert doubted(wrong) >= 0.95
+    assert doubted(right) <= 0.02
+
+
+def test_a_relay_below_higher_ground_may_be_the_gate_and_not_the_mast():
+    plan = load_plan(DEMO / "ullerby_sound.plan.json")
+    terrain = Terrain.of_plan(plan, DEMO)
+    found = []
+    for site in plan.sites:
+        if site.function is SiteFunction.RELAY and site.position is not None:
+            lat, lon = site.position.lat_deg, site.position.lon_deg
+            moved = [direct(lat, lon, azimuth, 280.0) for azimuth in range(0, 360, 45)]
+            lowest = min(moved, key=lambda place: terrain.height_amsl_m(*place))
+            nameless = replace(site, position=None)
+            found += [
+                (terrain.height_amsl_m(lat, lon) - terrain.height_amsl_m(*lowest), doubt)
+                for doubt in doubts(
+                    *lowest, plan=plan.with_site(nameless), terrain=terrain, site_id=site.site_id
+                )
+                if doubt.code is DoubtCode.GATE
+            ]
+    assert found
+    assert all("is this the gate" in doubt.message for _, doubt in found)
+    assert max(drop for drop, _ in found) > 30.0

@@ -141,3 +141,10 @@ def test_what_is_no_position_is_explained_on_enter_and_stays(
     assert position(desk) == before
     assert line.text() == "by the old mill"
     assert line.accessibleDescription()
+
+
+def test_a_jump_since_the_last_version_is_told_while_it_is_typed(
+    form: SiteForm, desk: Desk, qtbot: QtBot
+) -> None:
+    typed(form, qtbot, "45.0015 S 29.9800 W")
+    assert "another datum, or the gate for the mast?" in form.echo.doubted.text()

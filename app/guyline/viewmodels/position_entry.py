@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from guyline.core.plan import Plan, SiteId
-from guyline.services.coordinates import Candidate, Doubt, doubts, read_coordinates
+from guyline.services.coordinates import Candidate, Doubt, DoubtCode, doubts, read_coordinates
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import (
     decimal_degrees,
@@ -29,6 +29,11 @@ class Meaning:
     @property
     def place(self) -> tuple[float, float]:
         return self.candidate.lat_deg, self.candidate.lon_deg
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether nothing speaks against it; that a site is moved may well be what is wanted."""
+        return all(doubt.code is DoubtCode.MOVED for doubt in self.doubts)
 
     @property
     def echoes(self) -> tuple[str, ...]:

@@ -21,7 +21,7 @@ class PositionEcho(QWidget):
     """Stands below a line of text while a position is typed into it.
 
     `read` gives what a text may mean, `show_plan` puts what the plan has into the line.
-    A text with one meaning that nothing speaks against is taken when the line is left;
+    A text with one plain meaning is taken when the line is left;
     anything else waits for Enter.
     """
 
@@ -60,7 +60,7 @@ class PositionEcho(QWidget):
         """Whether what stands in the line may be taken now."""
         if self._is_wanted or not self._meanings:
             return True
-        plain = [i for i, meaning in enumerate(self._meanings) if not meaning.doubts]
+        plain = [i for i, meaning in enumerate(self._meanings) if meaning.is_plain]
         return plain == [0] and self._chosen == 0
 
     def choose(self, number: int) -> None:

@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from guyline.core.plan import Plan, Site, SiteId
+import numpy as np
+
+from guyline.core.plan import Plan, Site, SiteFunction, SiteId
 from guyline.services.elevation import Bounds, Terrain
-from guyline.services.geodesy import inverse
+from guyline.services.geodesy import LocalFrame, inverse
 
 # Our choices, each a distance at which a mistake is likelier than an intention.
 FAR_M = 60_000.0
@@ -17,6 +19,9 @@ TWIN_M = 25.0
 TWIN_DEG = 0.001  # 111 m of latitude: beyond it nothing is a twin
 COARSE_M = 100.0
 HEIGHT_M = 50.0  # beyond the vertical error of a handheld receiver, 10 to 20 m by common practice
+MOVED_M = 40.0  # beyond what a receiver jumps by itself
+DATUM_M = 1_000.0  # shifts between the datums in use are 50 to 700 m, by common practice
+GATE_M, GATE_RISE_M = 300.0, 30.0  # how far a gate stands from its mast, and how much lower
 
 
 class DoubtCode(StrEnum):
@@ -27,6 +32,8 @@ class DoubtCode(StrEnum):
     FAR_AWAY = "far from the plan"
     NO_PLACE = "0, 0"
     HEIGHT = "height against terrain"
+    MOVED = "moved since the last version"
+    GATE = "the gate and not the mast"
     TWIN = "two sites in one place"
     COARSE = "few digits"
 
@@ -63,14 +70,19 @@ def doubts(
     resolution_m
         How far the position may be off for want of digits. [m]
     site_id
-        The site that the position is for, which is no twin of itself.
+        The site that the position is for, which is no twin of itself. What the plan says of it
+        is its last version.
     """
     others = [s for s in plan.sites if s.site_id != site_id] if plan is not None else []
+    known = _site_of(plan, site_id)
     box = None if terrain is None else terrain.bounds
+    misplaced = _misplaced(lat_deg, lon_deg, others, box)
     found = [
         _no_place(lat_deg, lon_deg),
-        _misplaced(lat_deg, lon_deg, others, box),
+        misplaced,
         _height(lat_deg, lon_deg, terrain, stated_amsl_m),
+        None if misplaced else _moved(lat_deg, lon_deg, known),
+        _gate(lat_deg, lon_deg, terrain, known),
         _twin(lat_deg, lon_deg, others),
         _coarse(resolution_m),
     ]
@@ -148,6 +160,59 @@ def _height(
             "or a height above the ellipsoid?"
         ),
     )
+
+
+def _site_of(plan: Plan | None, site_id: SiteId | None) -> Site | None:
+    is_known = plan is not None and site_id is not None and plan.has_site(site_id)
+    return plan.site(site_id) if is_known and plan and site_id else None
+
+
+def _moved(lat_deg: float, lon_deg: float, known: Site | None) -> Doubt | None:
+    """Doubt a position that is another one than the site had, by more than that was unsure."""
+    if known is None or known.position is None:
+        return None
+    was = known.position
+    moved_m = _distance_m(lat_deg, lon_deg, was.lat_deg, was.lon_deg)
+    if moved_m <= max(MOVED_M, 2.0 * (was.uncertainty_m or 0.0)):
+        return None
+    reason = (
+        "another datum, or the gate for the mast?" if moved_m < DATUM_M else "is it the same site?"
+    )
+    far = f"{moved_m:.0f} m" if moved_m < 10_000 else f"{moved_m / 1000:.0f} km"
+    return Doubt(code=DoubtCode.MOVED, message=f"{far} from where it was: {reason}")
+
+
+def _gate(
+    lat_deg: float, lon_deg: float, terrain: Terrain | None, known: Site | None
+) -> Doubt | None:
+    """Doubt the position of a relay below higher ground: relays stand on top of it."""
+    if terrain is None or known is None or known.function is not SiteFunction.RELAY:
+        return None
+    ground = terrain.height_amsl_m(lat_deg, lon_deg)
+    top_m, way_m = _highest_near(lat_deg, lon_deg, terrain)
+    if not top_m - ground > GATE_RISE_M:  # also where either is unknown
+        return None
+    return Doubt(
+        code=DoubtCode.GATE,
+        message=(
+            f"The ground rises {top_m - ground:.0f} m within {way_m:.0f} m: is this the gate, and "
+            "the mast higher up?"
+        ),
+    )
+
+
+def _highest_near(lat_deg: float, lon_deg: float, terrain: Terrain) -> tuple[float, float]:
+    """Return height and distance of the highest ground round a place, NaN where none is known."""
+    bearing = np.deg2rad(np.arange(0.0, 360.0, 22.5))
+    radius = np.arange(50.0, GATE_M + 1.0, 50.0)[:, np.newaxis]
+    lat, lon = LocalFrame(lat_deg, lon_deg).to_lat_lon(
+        radius * np.sin(bearing), radius * np.cos(bearing)
+    )
+    heights = terrain.height_amsl_m(lat, lon)
+    if np.isnan(heights).all():
+        return math.nan, math.nan
+    at = int(np.nanargmax(heights))
+    return float(heights.flat[at]), float(radius[at // bearing.size, 0])
 
 
 def _twin(lat_deg: float, lon_deg: float, others: Iterable[Site]) -> Doubt | None:

@@ -60,7 +60,7 @@ def proposals(
             Proposal(
                 place=place,
                 site=site,
-                doubts=_doubts(plan, place, terrain),
+                doubts=_doubts(plan, place, terrain, known.named(place)),
                 twin_id=twin,
             )
         )
@@ -72,9 +72,16 @@ def with_new_sites(plan: Plan, accepted: Iterable[Proposal]) -> Plan:
     return replace(plan, sites=(*plan.sites, *(proposal.site for proposal in accepted)))
 
 
-def _doubts(plan: Plan, place: Place, terrain: Terrain | None) -> tuple[Doubt, ...]:
+def _doubts(
+    plan: Plan, place: Place, terrain: Terrain | None, site_id: SiteId | None
+) -> tuple[Doubt, ...]:
     found = doubts(
-        place.lat_deg, place.lon_deg, plan=plan, terrain=terrain, stated_amsl_m=place.height_m
+        place.lat_deg,
+        place.lon_deg,
+        plan=plan,
+        terrain=terrain,
+        stated_amsl_m=place.height_m,
+        site_id=site_id,
     )
     return tuple(doubt for doubt in found if doubt.code is not DoubtCode.TWIN)
 
@@ -93,9 +100,13 @@ class _KnownSites:
         if site.position is not None:
             self._strips.setdefault(_strip(site.position.lat_deg), []).append(site)
 
+    def named(self, place: Place) -> SiteId | None:
+        """Return the site of that identifier."""
+        return self._by_name.get(place.identifier.casefold()) if place.identifier else None
+
     def twin_of(self, place: Place) -> SiteId | None:
         """Return the site of that identifier, else the first one in the same place."""
-        named = self._by_name.get(place.identifier.casefold()) if place.identifier else None
+        named = self.named(place)
         if named is not None:
             return named
         strip = _strip(place.lat_deg)
