@@ -34,6 +34,7 @@ from guyline.core.radio.spread import (
 )
 from guyline.core.terrain.profile import Profile
 from guyline.core.units import Numbers
+from guyline.errors import InputError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,7 +98,8 @@ def missing_for_budget(plan: Plan, site: Site) -> tuple[str, ...]:
         "feeder length": site.feeder.length_m,
     }
     if site.feeder.length_m:
-        needed["feeder type"] = site.feeder.k1_db_per_100ft
+        constants = (site.feeder.k1_db_per_100ft, site.feeder.k2_db_per_100ft)
+        needed["feeder type"] = None if None in constants else constants
     directional = site.antenna.pattern in (Pattern.SECTOR, Pattern.YAGI, Pattern.PATCH)
     if directional and len(plan.links_of(site.site_id)) > 1:
         needed["antenna azimuth"] = site.antenna.azimuth_deg
@@ -115,12 +117,17 @@ def feeder_loss_of(site: Site, frequency_hz: float) -> float | None:
     seen from a radio that is matched itself, that part is lost whole, whatever the cable.
     """
     feeder = site.feeder
-    if feeder.length_m is None or (feeder.length_m > 0 and feeder.k1_db_per_100ft is None):
+    if feeder.length_m is None:
+        return None
+    k1, k2 = feeder.k1_db_per_100ft, feeder.k2_db_per_100ft
+    if feeder.length_m == 0.0:  # an antenna on the radio: no cable whose kind could matter
+        k1, k2 = 0.0, 0.0
+    if k1 is None or k2 is None:
         return None
     matched = feeder_loss_db(
         feeder.length_m,
-        feeder.k1_db_per_100ft or 0.0,
-        feeder.k2_db_per_100ft or 0.0,
+        k1,
+        k2,
         frequency_hz,
         joints=feeder.joints,
         has_arrestor=feeder.has_arrestor,
@@ -185,7 +192,7 @@ def assess_link(
     distance_m, azimuth_deg, back_azimuth_deg : float or None
         Geodesic between both positions. [m], [degrees true]
     """
-    near, far = plan.site(link.from_id), plan.site(link.to_id)
+    ends = near, far = plan.site(link.from_id), plan.site(link.to_id)
     missing = tuple(
         (site.site_id, name) for site in (near, far) for name in missing_for_budget(plan, site)
     )
@@ -198,6 +205,11 @@ def assess_link(
     )
     if profile is None or near.antenna_agl_m is None or far.antenna_agl_m is None:
         return known
+    if profile.length_m <= 0.0:
+        same = [
+            (a.site_id, f"position (the same as {b.site_id}'s)") for a, b in (ends, ends[::-1])
+        ]
+        return replace(known, missing=(*missing, *same))
     path = path_between(plan, near, far, profile)
     known = replace(known, path=path)
     if (
@@ -297,27 +309,30 @@ def _spread(
     return MarginSpread(nominal_db=margin_db, spreads=tuple(spreads))
 
 
-FEWEST_P1812_POINTS = 5  # Rec. ITU-R P.1812: a profile has five points or more
-SHORTEST_P1812_M = 250.0  # and its path is a quarter of a kilometre or longer
+SHORTEST_P1812_M = 250.0  # Rec. ITU-R P.1812: a path is a quarter of a kilometre or longer
 
 
 def _p1812_loss_db(path: PathAssessment, polarisation: str) -> float | None:
+    """Loss by the complete P.1812; None where the path is outside of what it holds for. [dB]"""
     profile = path.profile
-    if len(profile.distance_m) < FEWEST_P1812_POINTS or profile.length_m < SHORTEST_P1812_M:
+    if profile.length_m < SHORTEST_P1812_M:
         return None
-    return p1812.basic_loss_db(
-        profile.distance_m,
-        profile.ground_amsl_m,
-        path.clutter_m,
-        np.full(path.clutter_m.shape, 4),
-        path.tx_agl_m,
-        path.rx_agl_m,
-        path.frequency_hz,
-        50.0,
-        polarisation=polarisation,
-        delta_n=157.0 * (1.0 - 1.0 / path.earth_k),  # k = 157 / (157 - delta N)
-        latitude_deg=float(profile.lat_deg[len(profile.lat_deg) // 2]),
-    )
+    try:
+        return p1812.basic_loss_db(
+            profile.distance_m,
+            profile.ground_amsl_m,
+            path.clutter_m,
+            np.full(path.clutter_m.shape, 4),
+            path.tx_agl_m,
+            path.rx_agl_m,
+            path.frequency_hz,
+            50.0,
+            polarisation=polarisation,
+            delta_n=157.0 * (1.0 - 1.0 / path.earth_k),  # k = 157 / (157 - delta N)
+            latitude_deg=float(profile.lat_deg[len(profile.lat_deg) // 2]),
+        )
+    except InputError:  # four samples, an antenna on the ground, an Earth of k below 1
+        return None
 
 
 CROSS_POLAR_LOSS_DB = 15.0  # 10 to 15 dB in practice, 20 in theory; common practice, no source

@@ -241,4 +241,6 @@ def _collision_factor(
 ) -> float:
     """Growth at which one flow falls to the least delivery: the exponents add up along it."""
     now = delivery_probability(flow, base, received_dbm, capture_db=capture_db)
+    if now == 0.0:  # so much traffic that nothing is left of it
+        return 0.0
     return inf if now == 1.0 else float(np.log(least_delivery) / np.log(now))

@@ -34,6 +34,8 @@ def capacity_sentence(plan: Plan, traffic: PlanTraffic) -> str:
         if capacity.hub is None
         else f"{plan.sites[capacity.hub].site_id} reaches the duty cycle of the rule"
     )
+    if capacity.factor == 0.0:
+        return f"Of the needs next to nothing can be carried: {gives}."
     if capacity.factor < 1.0:
         return f"The needs are {1.0 / capacity.factor:.1f} times what can be carried: {gives}."
     return (

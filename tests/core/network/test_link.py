@@ -1,0 +1,63 @@
+"""What no budget can be made of leaves the link unknown; nothing keeps the rest from judgement."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from guyline.core.network.link import feeder_loss_of
+from guyline.core.plan import Feeder, Plan, Site, SiteId
+from guyline.core.readiness.finding import FindingCode, Verdict
+from guyline.services.assessment import Assessor
+from guyline.services.wording import sentence
+from stories import HALL, HILL, SHED, DrawnTerrain, hall_to_hill, three_sites
+
+
+def hill_changed(plan: Plan, **changed: object) -> Plan:
+    return plan.with_site(replace(plan.site(HILL), **changed))
+
+
+def test_two_sites_at_the_same_place_leave_their_link_unknown_and_the_others_judged() -> None:
+    plan = three_sites()
+    plan = hill_changed(plan, position=plan.site(HALL).position)
+    assessed = Assessor(DrawnTerrain()).assess(plan)
+    between, other = assessed.links
+    assert between.budget is None
+    assert other.budget is not None
+    finding = next(f for f in assessed.site(HILL).findings if f.code is FindingCode.LINK_INPUTS)
+    assert finding.verdict is Verdict.NOT_ASSESSED
+    assert "position (the same as HALL's)" in sentence(finding)
+    assert FindingCode.LINK_MARGIN in {f.code for f in assessed.site(SHED).findings}
+
+
+@pytest.mark.parametrize("lacking", ["k1_db_per_100ft", "k2_db_per_100ft"])
+def test_cable_with_one_constant_unknown_has_no_loss_and_no_budget(lacking: str) -> None:
+    plan = three_sites()
+    feeder = replace(plan.site(HILL).feeder, length_m=5.0, **{lacking: None})
+    plan = hill_changed(plan, feeder=feeder)
+    assert feeder_loss_of(plan.site(HILL), 868e6) is None
+    link = hall_to_hill(plan)
+    assert link.budget is None
+    assert (HILL, "feeder type") in link.missing
+
+
+def test_antenna_on_the_radio_needs_no_kind_of_cable() -> None:
+    # common practice, no source: 0.1 dB a joint
+    site = Site(site_id=SiteId("A"), feeder=Feeder(length_m=0.0, joints=1))
+    assert feeder_loss_of(site, 868e6) == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        hill_changed(three_sites(), antenna_agl_m=0.0),
+        replace(three_sites(), earth_k=0.7),
+    ],
+    ids=["antenna on the ground", "Earth of k below 1"],
+)
+def test_outside_of_the_complete_p1812_the_planners_own_budget_stands_alone(plan: Plan) -> None:
+    link = hall_to_hill(plan)
+    assert link.p1812_loss_db is None
+    assert link.model_difference_db is None
+    assert link.budget is not None
