@@ -111,4 +111,6 @@ def test_days_of_unknown_power_say_whose(desk: Desk) -> None:
     section = next(
         s for s in board(replace(current, network=network)) if s.title.startswith("Day by day")
     )
-    assert section.rows[0].text == "Nobody knows how long HALL last: counted as off the air."
+    assert section.rows[0].text == (
+        "Nobody knows how long the power lasts at HALL: counted as off the air."
+    )

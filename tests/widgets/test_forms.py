@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -70,7 +71,7 @@ def list_of(form: SiteForm | PlanForm, kind: RecordList) -> RecordEditor:
 
 
 def test_every_field_of_a_site_can_be_entered_somewhere(site_form: SiteForm) -> None:
-    paths = {r.field.path for form in site_form.findChildren(FieldForm) for r in form._rows}
+    paths = {r.field.path for form in site_form.forms for r in form._rows}
     assert paths == set(SITE_FIELDS)
 
 
@@ -306,3 +307,59 @@ def test_the_form_goes_to_the_box_of_a_hazard(site_form: SiteForm, qtbot: QtBot)
     assert site_form.go_to("hazards", "flood water")
     box = next(b for b in site_form.findChildren(QCheckBox) if b.text() == "flood water")
     qtbot.waitUntil(box.hasFocus)
+
+
+def gate_row(site_form: SiteForm, path: str):  # type: ignore[no-untyped-def]
+    return site_form.gate.form.row(path)
+
+
+def test_a_gate_is_answered_in_full_below_the_list_with_its_questions(
+    site_form: SiteForm, desk: Desk, qtbot: QtBot
+) -> None:
+    assert site_form.go_to("gate_records", "safety and crew", "evidence")
+    assert site_form.gate._title.text() == "Safety and crew"
+    assert "Are there two of them at least" in site_form.gate._questions.text()
+    enter(qtbot, gate_row(site_form, "evidence").editor, "roster of 30 May")
+    record = desk.document.plan.site(HILL).record(Gate.SAFETY)
+    assert record.evidence == "roster of 30 May"
+    assert record.answered_by == "Duty planner"  # what was there stays
+    assert desk.document.undo_stack.undoText() == "Change evidence for safety and crew of HILL"
+    others = [r for r in desk.document.plan.site(HILL).gate_records if r.gate is not Gate.SAFETY]
+    desk.document.undo_stack.undo()
+    before = desk.document.plan.site(HILL).gate_records
+    assert [r for r in before if r.gate is not Gate.SAFETY] == others
+
+
+def test_a_yes_without_a_name_is_signed_by_the_planner_with_one_button(
+    site_form: SiteForm, desk: Desk
+) -> None:
+    plan = desk.document.plan
+    unsigned = replace(plan.site(HILL), gate_records=())
+    named = replace(plan, incident=replace(plan.incident, planner="M. Planner"))
+    desk.document.edit(named.with_site(unsigned), "Start again")
+    site_form.refresh()
+    site_form.go_to("gate_records", "need", "answer")
+    gate = site_form.gate
+    assert gate.sign.isHidden()  # nothing is answered yet
+    gate._today = lambda: date(2031, 5, 30)
+    answer = gate_row(site_form, "answer").editor
+    answer.setCurrentText("yes")
+    answer.activated.emit(answer.currentIndex())
+    site_form.refresh()
+    assert not gate.sign.isHidden()
+    assert gate.sign.text() == "Sign as M. Planner, today"
+    gate.sign.click()
+    site_form.refresh()
+    record = desk.document.plan.site(HILL).record(Gate.NEED)
+    assert (record.answered_by, record.answered_on) == ("M. Planner", date(2031, 5, 30))
+    assert gate.sign.isHidden()
+
+
+def test_a_gate_that_is_emptied_again_is_not_kept(site_form: SiteForm, desk: Desk) -> None:
+    site_form.go_to("gate_records", "need", "owner")
+    for path in ("answer", "evidence", "answered_by", "answered_on"):
+        site_form.gate.form.enter(
+            gate_row(site_form, path).field, "unknown" if path == "answer" else ""
+        )
+    kept = desk.document.plan.site(HILL).gate_records
+    assert Gate.NEED not in {record.gate for record in kept}

@@ -187,7 +187,8 @@ def _days(assessment: PlanAssessment) -> BoardSection:
         )
     rows = [_change(assessment, day) for day in range(1, len(network.days))]
     least = (
-        f"Nobody knows how long {', '.join(network.power_unknown)} last: counted as off the air."
+        f"Nobody knows how long the power lasts at {', '.join(network.power_unknown)}: counted as"
+        " off the air."
         if network.power_unknown
         else ""
     )

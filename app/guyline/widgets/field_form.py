@@ -102,12 +102,13 @@ class FieldForm(QWidget):
             grid.addLayout(row.entry, 3 * i, 1)
             grid.addLayout(row.below, 3 * i + 1, 0, 1, 2)
             grid.addWidget(row.problem, 3 * i + 2, 0, 1, 2)
-        heading = QLabel(group.title)
-        heading.setObjectName("heading")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         layout.setSpacing(GRID_PX)
-        layout.addWidget(heading)
+        if group.title:
+            heading = QLabel(group.title)
+            heading.setObjectName("heading")
+            layout.addWidget(heading)
         if group.tip:
             tip = QLabel(group.tip)
             tip.setObjectName("muted")

@@ -17,19 +17,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from guyline.core.plan import Hazard, Plan, Site
+from guyline.core.plan import Gate, Hazard, Plan, Site
 from guyline.errors import GuylineError
 from guyline.services.catalogues import usable_catalogues
 from guyline.services.elevation import Terrain
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.entries import HAZARDS
+from guyline.viewmodels.entries import GATE_RECORDS, HAZARDS
 from guyline.viewmodels.position_entry import Meaning, meanings
-from guyline.viewmodels.record_lists import CHECKLIST, SITE_LISTS, RecordList
+from guyline.viewmodels.record_lists import CHECKLIST, GATES, SITE_LISTS, RecordList
 from guyline.viewmodels.record_table import RecordTableModel
 from guyline.viewmodels.selection import Selection
 from guyline.viewmodels.site_fields import SITE_GROUPS
 from guyline.viewmodels.site_summaries import load_text
 from guyline.widgets.field_form import FieldForm
+from guyline.widgets.gate_form import GateForm
 from guyline.widgets.panel import tight
 from guyline.widgets.position_echo import PositionEcho
 from guyline.widgets.record_editor import RecordEditor
@@ -81,7 +82,10 @@ class SiteForm(QScrollArea):
             more = (
                 [("Start from kit list", self.start_checklist)] if model.kind is CHECKLIST else []
             )
-            layout.addWidget(RecordEditor(model, plan, more=more))
+            editor = RecordEditor(model, plan, more=more)
+            layout.addWidget(editor)
+            if model.kind is GATES:
+                layout.addWidget(self._gate_form_below(editor, plan))
             if model.kind is CHECKLIST:
                 layout.addWidget(self._load)
         layout.addWidget(self._hazards)
@@ -104,6 +108,8 @@ class SiteForm(QScrollArea):
             form.refresh()
         for model in self._lists:
             model.refresh()
+        self.gate.refresh()
+        self.gate.setVisible(site is not None)
         self._hazards.refresh()
 
     def go_to(self, path: str, row: str = "", cell: str = "") -> bool:
@@ -134,6 +140,14 @@ class SiteForm(QScrollArea):
 
     def _meanings(self, text: str) -> tuple[Meaning, ...]:
         return meanings(text, self._document.plan, self._terrain, self._selection.site_id)
+
+    def _gate_form_below(self, editor: RecordEditor, plan: Callable[[], Plan]) -> GateForm:
+        """The gate of the chosen row in full; the list is the overview."""
+        self.gate = GateForm(self._site, plan, self._edit)
+        editor.table.selectionModel().currentRowChanged.connect(
+            lambda current, previous: self.gate.show_gate(list(Gate)[max(0, current.row())])
+        )
+        return self.gate
 
     def _list(self, kind: RecordList) -> RecordTableModel:
         return RecordTableModel(
@@ -178,6 +192,8 @@ def go_to_entry(area: QScrollArea, path: str, row: str = "", cell: str = "") -> 
         if editor.path == path:
             area.verticalScrollBar().setValue(editor.pos().y())
             editor.go_to_row(row, cell)
+            for gate in area.findChildren(GateForm) if path == GATE_RECORDS else ():
+                gate.go_to(cell)
             return True
     return False
 
