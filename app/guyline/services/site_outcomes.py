@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from math import ceil
 
@@ -124,6 +124,27 @@ def long_run_outcome(
     """Simulate many years; None where something they need is unknown."""
     case = _solar_case(site, place, load, months)
     return None if case is None else case.outcome(_YEAR, _few(YEARS), np.zeros(24))
+
+
+def sun_alone_outcome(
+    site: Site, place: Place, load: Load, incident: Incident, months: tuple[int, ...]
+) -> Outcome | None:
+    """Simulate a mission of sun and battery whose gaps a generator fills at once, or None.
+
+    What is unmet is what the generator must bring. What the battery holds at the start is kept
+    as a reserve, as it is where no panel helps.
+    """
+    panel, air = site.power.panel, temperature_of(place)
+    if panel is None or panel.stc_w is None or air is None:
+        return None
+    if incident.start_on is None or incident.mission_days is None:
+        return None
+    case = _case(site, place, load, months, panel, air)
+    if case is None:
+        return None
+    case = replace(case, store=replace(case.store, start_share=0.0, reconnect_share=0.0))
+    days = month_of_day(incident.start_on, incident.mission_days)
+    return case.outcome(days, _runs(len(days)), np.zeros(24))
 
 
 def mains_outcomes(

@@ -23,6 +23,7 @@ from guyline.services.site_outcomes import (
     mains_long_run,
     mains_outcomes,
     mission_outcome,
+    sun_alone_outcome,
 )
 from guyline.services.site_supply import (
     Place,
@@ -216,7 +217,9 @@ class _Question:
             and not _missing_for_yield(site, place)
         ):
             circumstances = replace(
-                circumstances, supply=solar_supply(site, place, circumstances.months)
+                circumstances,
+                supply=solar_supply(site, place, circumstances.months),
+                sun_alone=sun_alone_outcome(site, place, circumstances.load, incident, months),
             )
         return assess_power(site, circumstances)
 

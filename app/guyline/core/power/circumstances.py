@@ -52,4 +52,6 @@ class Circumstances:
     """Simulated years."""
     mains: MainsOutcomes | None = None
     """Simulated missions of a battery behind mains, where sun or cuts by turns ask for them."""
+    sun_alone: Outcome | None = None
+    """Simulated missions in which what sun and battery lack is brought by a generator."""
     missing_sun: tuple[str, ...] = ()

@@ -53,7 +53,8 @@ def is_enough(site: Site, assessment: PowerAssessment, mission_days: int) -> boo
         )
     if site.power.source is PowerSource.BATTERY:
         return days >= mission_days
-    return chance >= need.survival_for_go
+    late_h = assessment.late_return_hours
+    return chance >= need.survival_for_go and late_h is not None and late_h >= 0.0
 
 
 def find_cures(
@@ -386,7 +387,8 @@ def _visits(case: _Case) -> Iterator[Cure]:
     if lasts is None or lasts >= case.mission_days:
         return
     days = float(floor(lasts / VISIT_RESERVE))
-    if days < 1.0:
+    promised = case.site.power.battery_swap_days
+    if days < 1.0 or (promised is not None and promised <= days):
         return
     answer = case.assess(with_swap_days(case.site, days))
     if answer.lacks_power is False:

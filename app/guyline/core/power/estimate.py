@@ -21,7 +21,7 @@ from guyline.core.power.battery import (
 )
 from guyline.core.power.circumstances import Circumstances
 from guyline.core.power.endurance import alive_days, carried_shortfall, lasts
-from guyline.core.power.generator import fuel_use, missing_of_generator
+from guyline.core.power.fuel_estimate import assess_generator
 from guyline.core.power.load import HOURS_PER_DAY
 from guyline.core.power.mains import assess_mains, assess_mains_with_backup, simulated_missions
 from guyline.core.power.requirements import requirement_of
@@ -213,55 +213,6 @@ def _with_mission(
     )
 
 
-def _generator(
-    site: Site, circumstances: Circumstances, known: PowerAssessment
-) -> PowerAssessment:
-    """Fuel decides; a panel beside the generator saves what it brings in its worst month."""
-    mission, generator = circumstances.mission_days, site.power.generator
-    missing = [*circumstances.load.missing, *missing_of_generator(site)]
-    if mission is None:
-        missing.append("mission length")
-    hours = None if known.days_without_sun is None else known.days_without_sun * HOURS_PER_DAY
-    known = replace(known, backup_hours=hours, missing=tuple(missing))
-    if missing or generator is None or known.load_wh_per_day is None or mission is None:
-        return known
-    need_wh = known.load_wh_per_day
-    if circumstances.supply is not None:
-        brings = [circumstances.supply.yield_wh_per_day[m - 1] for m in circumstances.months]
-        need_wh = max(0.0, need_wh - min(brings))
-        worst = circumstances.months[brings.index(min(brings))]
-        known = replace(
-            known,
-            yield_wh_per_day=min(brings),
-            worst_month=worst,
-            panel_tilt_deg=circumstances.supply.tilt_deg,
-            panel_azimuth_deg=circumstances.supply.azimuth_deg,
-            quantities=(*known.quantities, *circumstances.supply.quantities),
-        )
-    fuel = fuel_use(generator, site.power.battery, need_wh)
-    days = fuel.days
-    between = float(mission)
-    if site.power.battery_swap_days is not None:
-        between = min(between, site.power.battery_swap_days)
-    is_strong = fuel.hours_per_day <= HOURS_PER_DAY
-    carries = is_strong and days >= between
-    lacks = not (is_strong and lasts(days, float(mission), site)[1])
-    lacking_days = max(0.0, between - days) if is_strong else between
-    return replace(
-        known,
-        fuel_l_per_day=fuel.l_per_day,
-        fuel_days=days,
-        generator_hours_per_day=fuel.hours_per_day,
-        hours_to_outage=inf if carries else days * HOURS_PER_DAY + (hours or 0.0),
-        shortfall_wh_per_day=need_wh * lacking_days / between,
-        survival_probability=1.0 if carries else 0.0,
-        alive_by_day=alive_days(
-            inf if carries else days * HOURS_PER_DAY + (hours or 0.0), mission
-        ),
-        lacks_power=lacks,
-    )
-
-
 _BY_SOURCE: dict[
     PowerSource, Callable[[Site, Circumstances, PowerAssessment], PowerAssessment]
 ] = {
@@ -270,5 +221,5 @@ _BY_SOURCE: dict[
     PowerSource.MAINS_WITH_BACKUP: assess_mains_with_backup,
     PowerSource.BATTERY: _battery_only,
     PowerSource.SOLAR: _solar,
-    PowerSource.GENERATOR: _generator,
+    PowerSource.GENERATOR: assess_generator,
 }

@@ -118,13 +118,15 @@ def _by_battery_alone(
 ) -> PowerAssessment:
     assert known.days_without_sun is not None
     hours = known.days_without_sun * HOURS_PER_DAY
-    carries = hours >= needed_h
+    swap = site.power.battery_swap_days
+    between_h = needed_h if swap is None else min(needed_h, swap * HOURS_PER_DAY)
+    carries = hours >= between_h
     return replace(
         known,
         backup_hours=hours,
         late_return_hours=hours - needed_h,
         hours_to_outage=inf if carries else hours,
-        shortfall_wh_per_day=carried_shortfall(known, needed_h / HOURS_PER_DAY),
+        shortfall_wh_per_day=carried_shortfall(known, between_h / HOURS_PER_DAY),
         survival_probability=float(carries),
         alive_by_day=alive_days(inf if carries else hours, circumstances.mission_days, needed_h),
         lacks_power=not lasts(hours / HOURS_PER_DAY, needed_h / HOURS_PER_DAY, site)[1],

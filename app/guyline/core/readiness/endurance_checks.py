@@ -39,7 +39,7 @@ def backup(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding
     if hours is None or needed_h is None or chance is None:
         return ()
     need = requirement_of(site.function)
-    full = chance >= need.survival_for_go
+    full = chance >= need.survival_for_go and hours >= needed_h
     likely = chance >= need.survival_with_conditions
     found = _carried(
         site,
@@ -52,7 +52,7 @@ def backup(plan: Plan, site: Site, assessment: PowerAssessment) -> tuple[Finding
     facts = (
         ("chance", "" if chance in (0.0, 1.0) else f"{100.0 * chance:.0f}"),
         ("turns", figure(site.power.mains_hours_per_day)),
-        ("likely", "yes" if likely else ""),
+        ("sun", "" if assessment.yield_wh_per_day is None else "yes"),
     )
     if found.remedy is not None:
         found = replace(found, remedy=_simulated_remedy(site, assessment) or found.remedy)

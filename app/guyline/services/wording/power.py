@@ -69,15 +69,17 @@ def _hours(value: float | None) -> str:
 
 
 def _backup(f: Finding) -> str:
-    turns, chance = f.fact("turns"), f.fact("chance")
-    start = f"Without mains the battery lasts {_hours(f.value)}"
-    sure = f"; {chance} % chance of no outage" if chance else ""
-    if turns:
-        sure = f"; with mains {float(turns):g} h a day {chance or '0'} % chance of no outage"
-        sure = "" if f.verdict is Verdict.GO and not chance else sure
-    if f.verdict is Verdict.CONDITIONS and not f.fact("likely"):
-        return f"{start} of {_hours(f.limit)}: swap it every {f.fact('swap')} days, as promised."
-    return f"{start}; {_hours(f.limit)} are needed{sure}."
+    turns, chance, swap = f.fact("turns"), f.fact("chance"), f.fact("swap")
+    what = "battery and panel last" if f.fact("sun") else "the battery lasts"
+    start = f"Without mains {what} {_hours(f.value)}"
+    if f.verdict is Verdict.CONDITIONS and swap and not chance:
+        return f"{start} of {_hours(f.limit)}: swap it every {swap} days, as promised."
+    odds = f"{chance or '0'} % chance of no outage"
+    if turns and f.verdict is not Verdict.GO:
+        odds = f"; with mains {float(turns):g} h a day {odds}"
+    else:
+        odds = f"; {odds}" if chance else ""
+    return f"{start}; {_hours(f.limit)} are needed{odds}."
 
 
 def _life(f: Finding) -> str:
