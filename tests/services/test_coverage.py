@@ -14,7 +14,7 @@ from pyproj import Transformer
 
 from guyline import command_line
 from guyline.core.network.coverage import handheld_clutter_db, server_answer
-from guyline.core.plan import Place, Plan, SiteId
+from guyline.core.plan import ClutterBand, Place, Plan, SiteId
 from guyline.errors import DocumentError, InputError, JobCancelled, TerrainError
 from guyline.services.coverage import CoverageReport, plan_coverage
 from guyline.services.coverage_files import write_contours, write_geotiff
@@ -91,6 +91,48 @@ def test_a_margin_at_the_town_is_close_to_the_path_between_two_points(demo):
     clutter = handheld_clutter_db(held, plan.radio_profile.frequency_hz, path.profile.length_m)
     best = server_answer(plan, kite).constant_db + gain - path.loss_db - float(clutter)
     assert best - 2.5 < served.margin_db < best + 1.0
+
+
+def test_a_wood_that_was_drawn_takes_its_part_as_on_the_single_path(demo):
+    # oracle: the link job's path to the same place, with and without the wood; the raster's
+    # samples and the geodesic's differ, so the wood's edge may fall one cell aside
+    kite, town = demo.plan.site(KITE), demo.plan.site(SiteId("TOWN")).position
+    assert kite.position is not None
+    assert kite.antenna_agl_m is not None
+    assert town is not None
+    middle = [
+        (a + b) / 2.0
+        for a, b in (
+            (kite.position.lat_deg, town.lat_deg),
+            (kite.position.lon_deg, town.lon_deg),
+        )
+    ]
+    wood = ClutterBand(
+        from_lat_deg=middle[0],
+        from_lon_deg=middle[1],
+        to_lat_deg=0.1 * middle[0] + 0.9 * town.lat_deg,
+        to_lon_deg=0.1 * middle[1] + 0.9 * town.lon_deg,
+        half_width_m=200.0,
+        height_m=40.0,
+    )
+    place = Place(name="Town", lat_deg=town.lat_deg, lon_deg=town.lon_deg)
+    lost, swept = [], []
+    for clutter in ((), (wood,)):
+        plan = replace(demo.plan, places=(place,), clutter=clutter)
+        (served,) = plan_coverage(plan, demo.terrain, (KITE,), cell_m=30.0).places
+        path = demo.assessor.path(
+            plan,
+            kite.position.lat_deg,
+            kite.position.lon_deg,
+            kite.antenna_agl_m,
+            town.lat_deg,
+            town.lon_deg,
+            plan.handheld.antenna_agl_m,
+        )
+        swept.append(served.margin_db)
+        lost.append(path.loss_db)
+    assert lost[1] - lost[0] > 2.0
+    assert swept[0] - swept[1] == pytest.approx(lost[1] - lost[0], abs=2.0)
 
 
 def test_a_server_that_lacks_something_is_named_and_left_out(demo):

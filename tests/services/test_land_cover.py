@@ -11,6 +11,7 @@ from rasterio.transform import Affine
 
 from guyline.core.plan import Fact, Plan, Surroundings, TerrainSource
 from guyline.services.elevation import Terrain
+from guyline.services.geodesy import LocalFrame
 from guyline.services.land_cover import LandCover
 
 CELL_DEG = 1 / 12_000  # 10 m to the south, as the product has it
@@ -109,6 +110,38 @@ def test_a_profile_has_the_map_and_whether_its_ground_includes_trees(tmp_path, i
     assert (profile.clutter_m == 15.0).all()
     assert profile.includes_trees.all() == (includes_trees is Fact.YES)
     assert (profile.reversed().includes_trees == profile.includes_trees[::-1]).all()
+
+
+@pytest.mark.parametrize("includes_trees", [Fact.NO, Fact.YES])
+def test_a_grid_has_the_map_where_its_ground_does_not_include_trees(tmp_path, includes_trees):
+    # law: each cell holds what the map says at its centre
+    classes = np.random.default_rng(1).choice([0, 10, 30, 50, 80], (240, 240)).astype(np.uint8)
+    cover_map(tmp_path / "map.tif", classes)
+    cover_map(tmp_path / "ground.tif", np.full((240, 240), 90, dtype=np.uint8))
+    source = TerrainSource(path="ground.tif", includes_trees=includes_trees)
+    plan = Plan(terrain_sources=(source,), land_cover_path="map.tif")
+    frame = LocalFrame(46.01, 8.01)
+    grid = Terrain.of_plan(plan, tmp_path).grid(frame, -400.0, -300.0, 300.0, 500.0, 23.0)
+    lat, lon = frame.to_lat_lon(*np.meshgrid(grid.x_m, grid.y_m))
+    expected = LandCover.open([TerrainSource(path="map.tif")], tmp_path).clutter_m(
+        lat.ravel(), lon.ravel()
+    )
+    if includes_trees is Fact.YES:
+        assert grid.includes_trees.all()
+        assert not grid.clutter_m.any()
+    else:
+        assert grid.includes_trees is None
+        assert set(np.unique(grid.clutter_m)) == {0.0, 10.0, 15.0}
+        # every sixteenth place is exact, the rest a centimetre off: a cell may fall otherwise
+        assert (grid.clutter_m.ravel() == expected).mean() > 0.995
+
+
+def test_a_grid_without_a_map_has_no_clutter(tmp_path):
+    cover_map(tmp_path / "ground.tif", np.full((240, 240), 90, dtype=np.uint8))
+    plan = Plan(terrain_sources=(TerrainSource(path="ground.tif"),))
+    terrain = Terrain.of_plan(plan, tmp_path)
+    grid = terrain.grid(LocalFrame(46.01, 8.01), -400.0, -300.0, 300.0, 500.0, 23.0)
+    assert grid.clutter_m is None
 
 
 def test_a_map_that_is_not_there_is_a_problem_and_the_ground_serves(tmp_path):

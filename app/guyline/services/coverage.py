@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import perf_counter
 
 import numpy as np
 
+from guyline.core.network.cell_clutter import BandOnGrid, drawn_clutter_m
 from guyline.core.network.coverage import (
     Coverage,
     SiteCoverage,
@@ -177,6 +178,7 @@ def plan_coverage(
         terrain, able or servers, radius_m=radius_m, cell_m=cell_m, job=job
     )
     frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
+    grid = with_clutter(plan, grid)
     inside = [site for site in able if _is_inside(grid, _place_m(frame, site))]
     prepare()  # the loops are compiled once for each machine: not the sweep's time
     begin = perf_counter()
@@ -205,6 +207,30 @@ def plan_coverage(
         cells=_cells(parts),
         seconds=seconds,
     )
+
+
+def with_clutter(plan: Plan, grid: Grid) -> Grid:
+    """The grid with what the planner drew on it, over what the map of land cover says."""
+    if not plan.clutter:
+        return grid
+    frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
+    from_x, from_y = frame.to_xy(
+        [b.from_lat_deg for b in plan.clutter], [b.from_lon_deg for b in plan.clutter]
+    )
+    to_x, to_y = frame.to_xy(
+        [b.to_lat_deg for b in plan.clutter], [b.to_lon_deg for b in plan.clutter]
+    )
+    bands = [
+        BandOnGrid(
+            band=band,
+            from_x_m=float(from_x[n]),
+            from_y_m=float(from_y[n]),
+            to_x_m=float(to_x[n]),
+            to_y_m=float(to_y[n]),
+        )
+        for n, band in enumerate(plan.clutter)
+    ]
+    return replace(grid, clutter_m=drawn_clutter_m(grid, bands))
 
 
 def _cells(parts: Sequence[SiteCoverage]) -> int:

@@ -26,7 +26,7 @@ from guyline.core.network.coverage import (
 )
 from guyline.core.plan import Plan, Site, SiteId
 from guyline.errors import DocumentError, GuylineError, InputError
-from guyline.services.coverage import area_of, servers_of
+from guyline.services.coverage import area_of, servers_of, with_clutter
 from guyline.services.coverage_files import BANDS, VOID, frame_crs
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import LocalFrame
@@ -133,7 +133,7 @@ def sweep_site(
         frame.north_m - top * frame.cell_m,
         frame.cell_m,
     )
-    part = site_coverage(plan, site, grid, (x, y), radius_m)
+    part = site_coverage(plan, site, with_clutter(plan, grid), (x, y), radius_m)
     cells = replace(
         part.cells, first_row=part.cells.first_row + top, first_col=part.cells.first_col + left
     )
@@ -144,7 +144,7 @@ def sweep_site(
 def _opened(plan_bytes: bytes, base: str) -> tuple[Plan, Terrain]:
     """Plan and terrain of a worker, opened once for all its tasks."""
     plan = plan_from_bytes(plan_bytes)
-    return plan, Terrain.open(plan.terrain_sources, Path(base))
+    return plan, Terrain.of_plan(plan, Path(base))
 
 
 def swept(

@@ -246,10 +246,19 @@ class Terrain:
         x = west_m + (np.arange(columns, dtype=np.float64) + 0.5) * cell_m
         y = north_m - (np.arange(rows, dtype=np.float64) + 0.5) * cell_m
         heights = np.full((rows, columns), np.nan, dtype=np.float32)
+        trees = np.zeros(heights.shape, dtype=bool) if self._surface_models() else None
+        clutter = None if self._land_cover is None else np.zeros_like(heights)
         strips = range(0, rows, _STRIP_ROWS)
         for top in strips if job is None else job.track(strips, "Reading terrain"):
-            self._fill(heights[top : top + _STRIP_ROWS], frame, x, y[top : top + _STRIP_ROWS])
+            here = slice(top, top + _STRIP_ROWS)
+            self._fill(heights[here], None if trees is None else trees[here], frame, x, y[here])
+            if clutter is not None:
+                clutter[here] = self._cell_clutter_m(frame, x, y[here])
+        if clutter is not None and trees is not None:
+            clutter[trees] = 0.0
         return Grid(
+            clutter_m=clutter,
+            includes_trees=trees,
             ground_amsl_m=heights,
             cell_m=cell_m,
             west_m=west_m,
@@ -258,13 +267,31 @@ class Terrain:
             lon0_deg=frame.lon0_deg,
         )
 
-    def _fill(self, strip: Cells, frame: LocalFrame, x_m: Numbers, y_m: Numbers) -> None:
+    def _fill(
+        self,
+        strip: Cells,
+        trees: NDArray[np.bool_] | None,
+        frame: LocalFrame,
+        x_m: Numbers,
+        y_m: Numbers,
+    ) -> None:
+        """Heights of a strip, and in `trees` whether what stands there is in them already."""
         for raster in self._rasters:
             missing = np.isnan(strip)
             if not missing.any():
                 return
             row, column = raster.posts_of_frame(frame, x_m, y_m)
             strip[missing] = self._read(raster, row[missing], column[missing])
+            if trees is not None and raster.source.includes_trees is Fact.YES:
+                trees[missing & ~np.isnan(strip)] = True
+
+    def _cell_clutter_m(self, frame: LocalFrame, x_m: Numbers, y_m: Numbers) -> Numbers:
+        assert self._land_cover is not None
+        try:
+            return self._land_cover.cell_clutter_m(frame, x_m, y_m)
+        except TerrainError as error:
+            self._note(error)
+            return np.zeros((y_m.size, x_m.size))
 
     def _sampled(self, lat_deg: Numbers, lon_deg: Numbers) -> tuple[Numbers, NDArray[np.intp]]:
         """Heights, and the number of the raster each one came from (-1 for none)."""

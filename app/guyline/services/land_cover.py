@@ -79,6 +79,21 @@ class LandCover:
             clutter[missing] = _height_m(classes)
         return np.asarray(np.nan_to_num(clutter))
 
+    def cell_clutter_m(self, frame: LocalFrame, x_m: Numbers, y_m: Numbers) -> Numbers:
+        """Height of what stands in the cells of these columns and rows, as `clutter_m` has it. [m]
+
+        Raises
+        ------
+        TerrainError
+            A map is damaged.
+        """
+        clutter = np.full((y_m.size, x_m.size), np.nan)
+        for raster in self._rasters:
+            missing = np.isnan(clutter)
+            row, column = (np.rint(post) for post in raster.posts_of_frame(frame, x_m, y_m))
+            clutter[missing] = _height_m(raster.heights(row[missing], column[missing]))
+        return np.asarray(np.nan_to_num(clutter))
+
     def around(self, lat_deg: float, lon_deg: float) -> CoverAround | None:
         """Return what stands within 30 m of a place, None where no map knows.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ from guyline.core.network.coverage import (
 from guyline.core.network.coverage_directions import way_offsets
 from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
 from guyline.core.terrain.grid import Grid
-from guyline.services.coverage import FINEST_CELL_M, RADIUS_M, CoverageReport
+from guyline.services.coverage import FINEST_CELL_M, RADIUS_M, CoverageReport, with_clutter
 from guyline.services.coverage_places import (
     PlaceServed,
     places_served,
@@ -41,6 +42,7 @@ MOST_CELLS_A_SIDE = 1000  # our choice: as many as the map has pixels
 STRIPES = 200  # our choice: stripes of the hatching across the picture
 
 Image = NDArray[np.uint8]
+Cell = TypeVar("Cell", bound=np.generic)
 
 
 class CoverageKind(Enum):
@@ -246,20 +248,19 @@ def coverage_grid_of(grid: Grid) -> Grid:
     if step == 1:
         return grid
     half = step // 2
-    picked = grid.ground_amsl_m[half::step, half::step]
-    return _thinned(grid, np.ascontiguousarray(picked), step)
 
+    def picked(cells: NDArray[Cell]) -> NDArray[Cell]:
+        return np.ascontiguousarray(cells[half::step, half::step])
 
-def _thinned(grid: Grid, heights: NDArray[np.float32], step: int) -> Grid:
-    """A grid of every so many posts; its cells lie round the posts that were kept."""
-    half = step // 2
-    return Grid(
-        ground_amsl_m=heights,
+    return Grid(  # its cells lie round the posts that were kept
+        ground_amsl_m=picked(grid.ground_amsl_m),
         cell_m=grid.cell_m * step,
         west_m=grid.west_m + (half + 0.5 - step / 2) * grid.cell_m,
         north_m=grid.north_m - (half + 0.5 - step / 2) * grid.cell_m,
         lat0_deg=grid.lat0_deg,
         lon0_deg=grid.lon0_deg,
+        clutter_m=None if grid.clutter_m is None else picked(grid.clutter_m),
+        includes_trees=None if grid.includes_trees is None else picked(grid.includes_trees),
     )
 
 
@@ -272,7 +273,7 @@ def _swept(
     cancel: Image,
     job: Job,
 ) -> tuple[CoveragePicture, dict[object, SiteCoverage]]:
-    frame = LocalFrame(grid.lat0_deg, grid.lon0_deg)
+    frame, ground = LocalFrame(grid.lat0_deg, grid.lon0_deg), with_clutter(plan, grid)
     used: dict[object, SiteCoverage] = {}
     skipped = []
     for site in job.track(servers, "Sweeping coverage"):
@@ -281,9 +282,18 @@ def _swept(
         if at is None:
             skipped.append((site.site_id, missing or "ground there"))
             continue
-        key = (every, site, plan.radio_profile, plan.handheld, plan.earth_k)
+        key = (
+            every,
+            site,
+            plan.radio_profile,
+            plan.handheld,
+            plan.earth_k,
+            plan.trees_in_leaf,
+            plan.terrain_sources,
+            plan.clutter,
+        )
         used[key] = known.get(key) or site_coverage(
-            plan, site, grid, at, RADIUS_M, every=every, cancel=cancel
+            plan, site, ground, at, RADIUS_M, every=every, cancel=cancel
         )
     parts = list(used.values())
     coverage = combine_coverage(grid, parts, plan.radio_profile.required_margin_db, every)

@@ -8,6 +8,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
+from guyline.core.network.cell_clutter import BandOnGrid, drawn_clutter_m
 from guyline.core.network.coverage import (
     NO_SERVER,
     combine_coverage,
@@ -16,7 +17,17 @@ from guyline.core.network.coverage import (
     site_coverage,
 )
 from guyline.core.network.path import assess_path
-from guyline.core.plan import Antenna, Handheld, Pattern, Plan, Surroundings
+from guyline.core.network.path_clutter import bare_ends_m, clutter_on_path_m
+from guyline.core.plan import (
+    Antenna,
+    ClutterBand,
+    Handheld,
+    Pattern,
+    Plan,
+    Site,
+    SiteId,
+    Surroundings,
+)
 from guyline.core.radio.antenna import gain_toward_dbi
 from guyline.core.radio.link_budget import required_snr_db, sensitivity_dbm
 from guyline.core.terrain.grid import Grid
@@ -79,6 +90,77 @@ def test_a_cell_has_the_margin_that_the_link_budget_gives_over_the_same_profile(
     back = held.tx_power_dbm - 0.1 - sensitivity_dbm(125e3, 6.0, snr)
     shared = gain + held.gain_dbi - held.body_loss_db - clutter - path.loss_db
     assert margins(plan, grid)[row, col] == pytest.approx(min(out, back) + shared, abs=0.03)
+
+
+@pytest.mark.parametrize("held", [Surroundings.OPEN, Surroundings.WOODLAND, Surroundings.TOWN])
+@pytest.mark.parametrize("around", [Surroundings.BARE, Surroundings.WOODLAND])
+def test_a_cell_has_the_loss_that_the_link_job_gives_over_the_same_trees(held, around):
+    # oracle: the path of the link job along rows and columns of cells through the site, with
+    # what stands there and the link job's own rule of where it counts
+    wood = np.kron(np.random.default_rng(2).random((25, 25)) < 0.3, np.ones((5, 5)))
+    wood = wood[:CELLS, :CELLS].astype(np.float32) * 15.0
+    story = replace(three_sites(), handheld=Handheld(surroundings=held))
+    hall = replace(story.site(HALL), surroundings=around, antenna_agl_m=9.0)
+    plan, grid = story.with_site(hall), replace(rolling(), clutter_m=wood)
+    handheld = Site(
+        site_id=SiteId("handheld"),
+        surroundings=held,
+        antenna_agl_m=plan.handheld.antenna_agl_m,
+    )
+    bare = site_coverage(plan, hall, rolling(), (0.0, 0.0), SIDE_M).cells.values
+    built = site_coverage(plan, hall, grid, (0.0, 0.0), SIDE_M).cells.values
+    ends = [(60, c) for c in range(10, 120, 9)] + [(r, 60) for r in range(10, 120, 9)]
+    taken = []
+    for row, col in (end for end in ends if end != (60, 60)):
+        rows = np.linspace(60, row, abs(row - 60) + abs(col - 60) + 1).astype(int)
+        cols = np.linspace(60, col, len(rows)).astype(int)
+        away = CELL_M * np.arange(len(rows))
+        nowhere = np.zeros(len(rows))
+        profile = Profile(
+            away,
+            grid.ground_amsl_m[rows, cols].astype(float),
+            nowhere,
+            nowhere,
+            clutter_m=wood[rows, cols].astype(float),
+        )
+        clutter = clutter_on_path_m(profile, ())
+        path = assess_path(
+            profile,
+            9.0,
+            plan.handheld.antenna_agl_m,
+            plan.radio_profile.frequency_hz,
+            bare_ends_m=bare_ends_m(plan, hall, handheld, profile, clutter),
+        )
+        taken.append(float(bare[row, col] - built[row, col]))
+        assert path.clutter_db is not None
+        assert taken[-1] == pytest.approx(path.clutter_db, abs=0.01)
+    assert max(taken) > 3.0
+
+
+def test_what_is_drawn_counts_instead_of_the_map_and_nothing_where_trees_are_in_the_ground():
+    flat_map = np.full((CELLS, CELLS), 10.0, dtype=np.float32)
+    band = ClutterBand(
+        from_lat_deg=0.0, from_lon_deg=0.0, to_lat_deg=0.0, to_lon_deg=0.0, half_width_m=120.0
+    )
+    rock = replace(band, height_m=0.0, half_width_m=60.0)
+
+    def on_grid(band: ClutterBand, x_m: float) -> BandOnGrid:
+        return BandOnGrid(band=band, from_x_m=-500.0, from_y_m=25.0, to_x_m=x_m, to_y_m=25.0)
+
+    trees = np.zeros((CELLS, CELLS), dtype=bool)
+    trees[:, 70:] = True
+    grid = replace(flat(), clutter_m=flat_map, includes_trees=trees)
+    assert drawn_clutter_m(grid, ()) is flat_map
+    assert drawn_clutter_m(flat(), ()) is None
+    found = drawn_clutter_m(grid, (on_grid(band, 1000.0), on_grid(rock, 200.0)))
+    y, x = np.meshgrid(grid.y_m - 25.0, grid.x_m, indexing="ij")
+    in_wood = np.hypot(x - np.clip(x, -500.0, 1000.0), y) <= 120.0
+    expected = np.where(in_wood, 15.0, 10.0)  # the wood is the higher of the two bands
+    expected[:, 70:] = 0.0
+    assert np.array_equal(found, expected)
+    alone = drawn_clutter_m(replace(flat(), clutter_m=flat_map), (on_grid(rock, 200.0),))
+    in_rock = np.hypot(x - np.clip(x, -500.0, 200.0), y) <= 60.0
+    assert np.array_equal(alone, np.where(in_rock, 0.0, 10.0))
 
 
 def test_over_flat_ground_the_margin_falls_with_distance_alike_in_all_directions():

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from guyline.core.earth import effective_radius_m
+from guyline.core.network.cell_clutter import standing_of
 from guyline.core.network.link import feeder_loss_of
 from guyline.core.network.terminal_terms import CLUTTER, noise_figure_db, terminal_terms
 from guyline.core.plan import Handheld, Pattern, Plan, Site, SiteId, Surroundings
@@ -208,6 +209,8 @@ def site_coverage(
     ----------
     site : Site
         One for which `server_answer` misses nothing.
+    grid : Grid
+        Ground, with what stands on it where that is known.
     place_m : (x, y)
         Position of the site in the grid's frame. [m]
     every : int
@@ -224,6 +227,7 @@ def site_coverage(
         frequency_hz=plan.radio_profile.frequency_hz,
         effective_radius_m=effective_radius_m(plan.earth_k),
         polarisation=site.antenna.polarisation,
+        standing=standing_of(plan, site, grid),
     )
     margin, sd = coverage_margin_db(
         sweep,

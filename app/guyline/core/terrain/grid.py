@@ -29,6 +29,11 @@ class Grid:
         Outer edges of the first column and row in the frame. [m]
     lat0_deg, lon0_deg : float
         Origin of the azimuthal equidistant frame; x is east of it, y north. [degrees]
+    clutter_m : float32 array (rows, columns) or None
+        Height of what stands on the ground by the map of land cover, 0 where no map says and
+        where trees and roofs are in the height already; None without a map. [m]
+    includes_trees : bool array (rows, columns) or None
+        Where trees and roofs are in the height already; None is nowhere.
     """
 
     ground_amsl_m: NDArray[np.float32]
@@ -37,6 +42,8 @@ class Grid:
     north_m: float
     lat0_deg: float
     lon0_deg: float
+    clutter_m: NDArray[np.float32] | None = None
+    includes_trees: NDArray[np.bool_] | None = None
 
     @property
     def east_m(self) -> float:
