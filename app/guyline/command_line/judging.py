@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from math import isfinite
 from pathlib import Path
 
 from guyline.command_line.paper import print_sheets
@@ -21,7 +22,7 @@ from guyline.core.readiness.finding import Verdict
 from guyline.core.readiness.mending import Mending, smallest_mending
 from guyline.errors import GuylineError
 from guyline.services.answers import check_answer, power_answer, readings_answer
-from guyline.services.documents.cure_words import cure_words
+from guyline.services.documents.cure_words import cure_words, ranking_words
 from guyline.services.documents.readings_page import agreement_words, line_words, reading_lines
 from guyline.services.opening import OpenedPlan, demo_copy, open_plan
 from guyline.services.plan_files import SUFFIX
@@ -93,15 +94,24 @@ def _print_power(known: PowerAssessment) -> None:
         ("usable battery", known.usable_battery_wh, "Wh"),
         ("days without sun", known.days_without_sun, "days"),
         ("shortfall", known.shortfall_wh_per_day, "Wh/day"),
+        ("first likely outage after", known.hours_to_outage, "h"),
+        ("stands in for mains", known.backup_hours, "h"),
+        ("mains may be late by", known.late_return_hours, "h"),
+        ("generator runs", known.generator_hours_per_day, "h/day"),
+        ("fuel burnt", known.fuel_l_per_day, "L/day"),
         ("fuel lasts", known.fuel_days, "days"),
     )
     for name, value, unit in rows:
-        if value is not None:
+        if value is not None and isfinite(value):
             print(f"  {name:<32} {value:9.2f} {unit}")
     if known.survival_probability is not None:
         print(f"  {'no outage in the mission':<32} {percent(known.survival_probability):>9}")
+    if known.loss_of_load_probability is not None:
+        print(f"  {'off the air over the years':<32} {percent(known.loss_of_load_probability):>9}")
     for cure in known.cures:
         print(f"  mended by: {cure_words(cure)}")
+    if ranking := ranking_words(known.cures):
+        print(f"  ranked: {ranking}")
     if known.missing:
         print(f"  unknown: {', '.join(known.missing)}")
 
