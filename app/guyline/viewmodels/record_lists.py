@@ -112,7 +112,7 @@ CHECKLIST = RecordList(
     make=lambda plan: ChecklistItem(name="New item"),
     empty="No kit is listed yet. Add the first piece the crew must carry.",
     adds="Add item",
-    widths=(136, 56, 80, 64, 72, 80),
+    widths=(136, 68, 80, 64, 80, 80),
 )
 
 CONTACTS = RecordList(
@@ -131,7 +131,7 @@ def _gate_tip(gate: Gate) -> str:
     if gate not in FRESH_DAYS:
         return "Worked out; name who takes charge of its conditions, and by when."
     age = f"A yes with name and date, at most {FRESH_DAYS[gate]} days old on the first day."
-    return "\n".join((age, *questions_of(gate)))
+    return "\n".join((age, *(f"\N{EN DASH} {question}" for question in questions_of(gate))))
 
 
 GATES = RecordList(

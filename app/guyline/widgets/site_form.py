@@ -193,6 +193,7 @@ def go_to_entry(area: QScrollArea, path: str, row: str = "", cell: str = "") -> 
             area.verticalScrollBar().setValue(editor.pos().y())
             editor.go_to_row(row, cell)
             for gate in area.findChildren(GateForm) if path == GATE_RECORDS else ():
+                area.verticalScrollBar().setValue(gate.pos().y() - GRID_PX)
                 gate.go_to(cell)
             return True
     return False
