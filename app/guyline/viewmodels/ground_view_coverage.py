@@ -7,6 +7,7 @@ from enum import Enum
 from typing import TypeVar
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 
@@ -54,7 +55,10 @@ class CoverageKind(Enum):
 
 
 class Reach(Enum):
-    """How a cell stands; the value is its index in the picture, 0 is unknown."""
+    """How a cell stands; the value is its index in the picture, 0 is unknown.
+
+    Stripes over a class have the next index.
+    """
 
     UNKNOWN = 0
     OUT = 1
@@ -312,15 +316,16 @@ def reach_index(coverage: Coverage) -> Image:
     margin, servers = coverage.margin_db, coverage.servers
     rows, columns = margin.shape
     width = max(1, max(rows, columns) // STRIPES)
-    stripe = (np.arange(rows)[:, None] + np.arange(columns)) // width % 2 == 0
-    index = np.full(margin.shape, Reach.UNKNOWN.value, dtype=np.uint8)
+    is_dark = np.arange(rows + columns) // width % 2 == 0
+    # few passes over the cells, for each frame of a picture that follows the hand makes them
+    index = np.take(BY_SERVERS, np.minimum(servers, len(BY_SERVERS) - 1))
+    index += (servers == 0) & sliding_window_view(is_dark, columns)[:rows]
     index[margin < 0.0] = Reach.OUT.value
-    short = (margin >= 0.0) & (servers == 0)
-    index[short] = Reach.SHORT.value
-    index[short & stripe] = Reach.SHORT_STRIPE.value
-    index[servers == 1] = Reach.ONE.value
-    index[servers > 1] = Reach.SEVERAL.value
+    index[np.isnan(margin)] = Reach.UNKNOWN.value
     return index
+
+
+BY_SERVERS = np.array([Reach.SHORT.value, Reach.ONE.value, Reach.SEVERAL.value], dtype=np.uint8)
 
 
 def _inside(grid: Grid, frame: LocalFrame, site: Site) -> tuple[float, float] | None:
