@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from guyline.core.network.link import feeder_loss_of
@@ -61,3 +62,19 @@ def test_outside_of_the_complete_p1812_the_planners_own_budget_stands_alone(plan
     assert link.p1812_loss_db is None
     assert link.model_difference_db is None
     assert link.budget is not None
+
+
+def test_the_complete_p1812_knows_that_a_path_lies_over_the_sea() -> None:
+    plan = three_sites()
+    far = plan.site(HILL).position
+    assert far is not None
+    plan = hill_changed(plan, position=replace(far, lon_deg=far.lon_deg + 0.6))  # 47 km farther
+
+    def over(ground_m: float) -> float | None:
+        ground = DrawnTerrain(lambda lat, lon: np.full(np.shape(lat), ground_m))
+        return hall_to_hill(plan, ground).p1812_loss_db
+
+    sea, land = over(0.0), over(1.0)
+    assert sea is not None
+    assert land is not None
+    assert sea < land  # by little, as ducts are rare against half of the time

@@ -11,6 +11,7 @@ from guyline.core.radio.p1812_path import (
     longest_run_km,
     run_lengths_km,
     sea_fraction,
+    zones_over,
 )
 
 
@@ -72,3 +73,16 @@ def test_a_clear_path_has_its_horizon_where_the_zone_is_fullest():
     assert (seen.tx_distance_km, seen.rx_distance_km) == (5.0, 15.0)
     # Rederived: 1000 atan(0/20000 - 20/17000) = -1.1765 at both ends; 20e3/8500 - 2 * 1.1765 = 0
     assert seen.angular_distance_mrad == pytest.approx(0.0, abs=1e-5)
+
+
+def test_zones_are_read_off_the_heights_as_far_as_they_tell_them():
+    # By hand, section 3.3: sea at 0; land up to 100 m and 50 km from it coastal; the rest inland
+    d = np.array([0.0, 10.0, 20.0, 60.0, 90.0, 110.0, 120.0])
+    h = np.array([30.0, 0.0, 99.0, 40.0, 40.0, 101.0, -0.5])
+    assert zones_over(d, h).tolist() == [3, 1, 3, 3, 3, 4, 1]
+    d[4], h[6] = 65.0, 5.0
+    assert zones_over(d, h).tolist() == [3, 1, 3, 3, 4, 4, 4]
+
+
+def test_without_the_sea_all_is_inland():
+    assert zones_over(np.arange(3.0), np.array([1.0, 2.0, 900.0])).tolist() == [4, 4, 4]

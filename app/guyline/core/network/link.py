@@ -23,6 +23,7 @@ from guyline.core.radio import p1812
 from guyline.core.radio.antenna import gain_toward_dbi
 from guyline.core.radio.feeder import feeder_loss_db, mismatch_loss_db
 from guyline.core.radio.link_budget import LinkBudget, Terminal, link_budget
+from guyline.core.radio.p1812_path import zones_over
 from guyline.core.radio.spread import (
     MarginSpread,
     clutter_spread,
@@ -322,7 +323,7 @@ def _p1812_loss_db(path: PathAssessment, polarisation: str) -> float | None:
             profile.distance_m,
             profile.ground_amsl_m,
             path.clutter_m,
-            np.full(path.clutter_m.shape, 4),
+            zones_over(profile.distance_m / 1e3, profile.ground_amsl_m),
             path.tx_agl_m,
             path.rx_agl_m,
             path.frequency_hz,

@@ -30,7 +30,7 @@ from guyline.core.radio.p1812_path import (
     roughness_factor,
     sea_fraction,
 )
-from guyline.core.radio.path_arrays import as_numbers, check_radio, checked_distances_m
+from guyline.core.radio.path_arrays import as_number, as_numbers, check_radio, checked_distances_m
 from guyline.core.units import Numbers
 from guyline.errors import InputError
 
@@ -187,6 +187,10 @@ def basic_loss(
         Side of the square whose places `location_percent` counts. [m]
     """
     zones = _checked_zones(zone)
+    tx_agl_m = as_number("height of the transmitting antenna", tx_agl_m)
+    rx_agl_m = as_number("height of the receiving antenna", rx_agl_m)
+    frequency_hz = as_number("frequency", frequency_hz)
+    time_percent = as_number("time percentage", time_percent)
     distance = checked_distances_m(distance_m, height_amsl_m, clutter_height_m, zones)
     _check_validity(
         ("number of profile samples", distance.size, 5, inf, ""),

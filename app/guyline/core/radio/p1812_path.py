@@ -59,6 +59,34 @@ def longest_run_km(d_km: Numbers, inside: NDArray[np.bool_]) -> float:
     return max(run_lengths_km(d_km, inside), default=0.0)
 
 
+HIGHEST_COAST_M = 100.0  # coastal land reaches so high, Rec. ITU-R P.1812 section 3.3
+WIDEST_COAST_KM = 50.0  # and so far from the sea; both from memory
+
+
+def zones_over(d_km: Numbers, ground_amsl_m: Numbers) -> Zones:
+    """Zone of each sample as far as heights tell it: sea where the ground is not above it.
+
+    Land below sea level passes for sea, and sea beside the path for inland.
+
+    References
+    ----------
+    .. [1] Rec. ITU-R P.1812, section 3.3: sea, coastal land, inland.
+    """
+    zones = np.full(d_km.shape, INLAND, dtype=np.int_)
+    is_sea = ground_amsl_m <= 0.0
+    if not is_sea.any():
+        return zones
+    sea_km = d_km[is_sea]
+    after = np.searchsorted(sea_km, d_km)
+    nearest = np.minimum(
+        np.abs(d_km - sea_km[np.maximum(after - 1, 0)]),
+        np.abs(d_km - sea_km[np.minimum(after, sea_km.size - 1)]),
+    )
+    zones[(ground_amsl_m <= HIGHEST_COAST_M) & (nearest <= WIDEST_COAST_KM)] = COASTAL_LAND
+    zones[is_sea] = SEA
+    return zones
+
+
 def sea_fraction(d_km: Numbers, zone: Zones) -> float:
     """Part of the path over sea, 0 to 1."""
     return sum(run_lengths_km(d_km, zone == SEA)) / float(d_km[-1])
