@@ -197,6 +197,17 @@ def test_check_tells_who_still_reaches_whom_on_each_day(demo, capsys):
     assert {gate["fresh_days"] for gate in gates} == {None, 14, 60, 180}
 
 
+def test_check_tells_kit_and_settings_over_all_sites(demo, capsys):
+    _, content = run_json(capsys, "check", str(demo), "--json")
+    plan = load_plan(demo)
+    needed = sum(item.quantity for site in plan.sites for item in site.checklist)
+    assert sum(line["needed"] for line in content["kit"]) == needed
+    proof = content["configuration"]
+    judged = (*proof["as_planned"], *proof["differing"], *proof["not_read_back"])
+    assert sorted(judged) == sorted(site.site_id for site in plan.sites)
+    assert proof["is_proven"] is False  # nobody has read the radio of STELL
+
+
 def test_check_can_tell_the_smallest_set_of_mendings_for_a_site(demo, capsys):
     _, content = run_json(capsys, "check", str(demo), "--mend", "CRANE", "--json")
     mending = content["mending"]

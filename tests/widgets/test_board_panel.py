@@ -6,12 +6,13 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.entries import Entry
-from guyline.widgets.board_panel import BoardLine, BoardPanel
+from guyline.widgets.board_panel import MOST_LINES, BoardLine, BoardPanel
 from guyline.widgets.decision_line import DecisionLine
 from guyline.widgets.theme import DARK, CurrentTheme
 
@@ -51,6 +52,20 @@ def test_a_first_step_leads_to_its_place_or_does_its_action(
     with qtbot.waitSignal(panel.entry_wanted) as wanted:
         qtbot.mouseClick(step, Qt.MouseButton.LeftButton)
     assert wanted.args == [Entry(path="needs")]
+
+
+def test_a_board_of_thousands_shows_the_first_and_counts_the_rest(
+    panel: BoardPanel, desk: Desk
+) -> None:
+    current = desk.live.current
+    assert current is not None
+    network = replace(current.network, needs=current.network.needs * 100)
+    panel.show_assessment(replace(current, network=network))
+    needs = [line for line in panel.findChildren(BoardLine) if "priority" in line._row.head]
+    assert len(needs) == MOST_LINES
+    assert f"And {100 - MOST_LINES} more." in {
+        label.text() for label in panel.widget().findChildren(QLabel)
+    }
 
 
 def test_every_line_is_heard_with_its_state(panel: BoardPanel) -> None:

@@ -14,6 +14,8 @@ from guyline.core.network.traffic import PlanTraffic
 from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
+from guyline.core.readiness.bill_of_materials import BillLine
+from guyline.core.readiness.configuration import Configuration
 from guyline.core.readiness.finding import Finding
 from guyline.core.readiness.gate_checks import FRESH_DAYS
 from guyline.core.readiness.mending import Mending
@@ -34,6 +36,8 @@ def check_answer(assessment: PlanAssessment, mending: Mending | None = None) -> 
         "verdict": str(assessment.verdict),
         "decision": decision_line(assessment),
         "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
+        "kit": [_bill_json(line) for line in assessment.bill],
+        "configuration": _configuration_json(assessment.configuration),
         "network": {
             **_network_json(assessment.network),
             "traffic": _traffic_json(assessment.plan, assessment.traffic),
@@ -48,6 +52,25 @@ def _mending_json(mending: Mending) -> Json:
         "steps": [_finding_json(finding) for finding in mending.steps],
         "left": [_finding_json(finding) for finding in mending.left],
     }
+
+
+def _bill_json(line: BillLine) -> Json:
+    return {
+        "item": line.name,
+        "needed": line.needed,
+        "held": line.held,
+        "in_stock": line.in_stock,
+        "lacking": line.lacking,
+        "spares_lacking": line.spares_lacking,
+        "promised_twice": line.promised_twice,
+        "sites_open": {share.site_id: share.open for share in line.shares if share.open},
+    }
+
+
+def _configuration_json(proof: Configuration) -> Json:
+    plain = _plain(asdict(proof))
+    assert isinstance(plain, dict)
+    return {"is_proven": proof.is_proven, **plain}
 
 
 def _network_json(network: NetworkAssessment) -> Json:

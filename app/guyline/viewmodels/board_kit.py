@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from guyline.core.plan import SiteId
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.core.readiness.bill_of_materials import BillLine
-from guyline.core.readiness.configuration import Configuration, configuration
+from guyline.core.readiness.configuration import Configuration
 from guyline.core.readiness.finding import Verdict
 from guyline.services.wording import counted
 from guyline.viewmodels.board_rows import BoardRow, BoardSection
@@ -47,7 +47,7 @@ def _short(line: BillLine) -> BoardRow:
 def configuration_section(assessment: PlanAssessment) -> BoardSection:
     """Whether every radio is told from every other and set as planned."""
     plan = assessment.plan
-    proof = configuration(plan, assessment.needs)
+    proof = assessment.configuration
     radios = counted(len(plan.sites), "radio")
     return BoardSection(
         title="Settings of the radios",

@@ -15,6 +15,8 @@ from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 from guyline.widgets.verdict_icon import VerdictMark
 
+MOST_LINES = 40  # our choice: more are not read, and thousands would take seconds to lay out
+
 
 class BoardPanel(QScrollArea):
     """Sections of lines.
@@ -55,8 +57,10 @@ class BoardPanel(QScrollArea):
         tight(layout)
         for section in sections:
             layout.addWidget(self._heading(section))
-            for row in section.rows:
+            for row in section.rows[:MOST_LINES]:
                 layout.addWidget(self._line(row))
+            if len(section.rows) > MOST_LINES:
+                layout.addWidget(_muted(f"And {len(section.rows) - MOST_LINES} more."))
         layout.addStretch(1)
         self.setWidget(sheet)
         self.verticalScrollBar().setValue(scrolled)
@@ -70,10 +74,7 @@ class BoardPanel(QScrollArea):
         column.setSpacing(GRID_PX // 2)
         column.addWidget(heading)
         if not section.rows:
-            empty = QLabel(section.empty)
-            empty.setObjectName("muted")
-            empty.setWordWrap(True)
-            column.addWidget(empty)
+            column.addWidget(_muted(section.empty, margin_px=0))
         return box
 
     def _line(self, row: BoardRow) -> BoardLine:
@@ -88,6 +89,14 @@ class BoardPanel(QScrollArea):
             self.entry_wanted.emit(row.entry)
         elif row.action:
             self.action_wanted.emit(row.action)
+
+
+def _muted(text: str, margin_px: int = GRID_PX + 4) -> QLabel:
+    label = QLabel(text)
+    label.setObjectName("muted")
+    label.setWordWrap(True)
+    label.setContentsMargins(margin_px, 0, GRID_PX, 0)
+    return label
 
 
 class BoardLine(QFrame):

@@ -18,6 +18,7 @@ from guyline.core.readiness.finding import (
     RemedyAction,
     Verdict,
     combined_verdict,
+    severity,
 )
 
 
@@ -46,6 +47,16 @@ def test_every_combination_of_three_gives_the_worst_and_unknown_is_never_go(part
         assert combined is Verdict.CONDITIONS
     else:
         assert combined is Verdict.GO
+
+
+@pytest.mark.parametrize("count", [1, 2, 4])
+def test_the_order_and_number_of_parts_do_not_matter(count):
+    # law: the worst decides, whatever stands beside it and in whatever order
+    for parts in product(Verdict, repeat=count):
+        worst = min(parts, key=severity)
+        assert combined_verdict(parts) is worst
+        assert combined_verdict(tuple(reversed(parts))) is worst
+        assert combined_verdict((*parts, *parts)) is worst
 
 
 def test_nothing_looked_at_is_not_assessed():

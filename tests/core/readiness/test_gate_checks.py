@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from itertools import product
 
 import pytest
 
 from guyline.core.plan import ASKED, Fact, Gate, GateRecord, Permission, Plan, SiteFunction
-from guyline.core.readiness.finding import Finding, FindingCode, Verdict
+from guyline.core.readiness.finding import Finding, FindingCode, Verdict, combined_verdict
 from guyline.core.readiness.gate_checks import FRESH_DAYS, asked_findings, unowned_conditions
 from guyline.core.readiness.network_checks import network_finding
 from guyline.core.readiness.permission_checks import permission_findings
@@ -46,6 +47,57 @@ def test_every_asked_gate_stays_shut_until_somebody_answers():
 )
 def test_a_yes_needs_name_date_and_life(gate, change, verdict):
     assert answer(replace(answered_yes(gate), **change)).verdict is verdict
+
+
+DAYS = (None, date(2031, 5, 31), date(2020, 1, 1))  # never, the day before, long ago
+ENDS = (None, START, date(2031, 5, 31))  # open, lasts to the first day, ends the day before
+
+
+@pytest.mark.parametrize("gate", ASKED)
+def test_the_whole_truth_table_of_an_answer(gate):
+    # law of trade practice: no shuts; a yes opens only with name, date, life and freshness;
+    # all else is unknown
+    for said, by, on, ends in product(Fact, ("", "Duty planner"), DAYS, ENDS):
+        record = GateRecord(
+            gate=gate, answer=said, answered_by=by, answered_on=on, expires_on=ends
+        )
+        is_signed = bool(by) and on is not None
+        is_alive = ends is None or ends >= START
+        is_fresh = on is not None and (START - on).days <= FRESH_DAYS[gate]
+        verdict = answer(record).verdict
+        if said is Fact.NO:
+            assert verdict is Verdict.NO_GO
+        elif said is Fact.YES and is_signed and is_alive and is_fresh:
+            assert verdict is Verdict.GO
+        else:
+            assert verdict is Verdict.NOT_ASSESSED
+
+
+END = date(2031, 6, 15)  # of the mission of three_sites
+
+
+def test_the_whole_truth_table_of_a_permission():
+    # law: refused or run out before the start shuts; unasked is unknown; word of mouth, an end
+    # within the mission or none on record, and no key are conditions
+    ends = (None, date(2031, 5, 31), date(2031, 6, 5), END)
+    plan = three_sites()
+    for granted, written, expires, key in product(Fact, Fact, ends, ("", "Warden")):
+        permission = Permission(
+            is_granted=granted, is_written=written, expires_on=expires, key_holder=key
+        )
+        site = replace(plan.site(HILL), permission=permission)
+        verdict = combined_verdict(tuple(f.verdict for f in permission_findings(plan, site)))
+        if granted is Fact.NO:
+            expected = Verdict.NO_GO
+        elif granted is Fact.UNKNOWN:
+            expected = Verdict.NOT_ASSESSED
+        elif expires is not None and expires < START:
+            expected = Verdict.NO_GO
+        elif written is Fact.YES and expires is not None and expires >= END and key:
+            expected = Verdict.GO
+        else:
+            expected = Verdict.CONDITIONS
+        assert verdict is expected, permission
 
 
 @pytest.mark.parametrize("gate", ASKED)

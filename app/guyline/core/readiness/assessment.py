@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from guyline.core.network.effect import NeedAssessment, NetworkAssessment
 from guyline.core.network.link import LinkAssessment
@@ -15,6 +15,7 @@ from guyline.core.plan import (
 )
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.bill_of_materials import BillLine
+from guyline.core.readiness.configuration import Configuration
 from guyline.core.readiness.finding import (
     Finding,
     Verdict,
@@ -67,6 +68,7 @@ class PlanAssessment:
     traffic: PlanTraffic | None = None
     bill: tuple[BillLine, ...] = ()
     """What all checklists ask for, against what is held."""
+    configuration: Configuration = field(default_factory=Configuration)
 
     @property
     def needs(self) -> tuple[NeedAssessment, ...]:

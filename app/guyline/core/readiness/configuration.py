@@ -30,14 +30,14 @@ class Configuration:
         Hops of the longest way that a met need takes; 0 where none is met.
     """
 
-    unread: tuple[SiteId, ...]
-    same: tuple[tuple[SiteId, ...], ...]
-    alike_radios: tuple[tuple[SiteId, ...], ...]
-    alike_sites: tuple[tuple[SiteId, ...], ...]
-    as_planned: tuple[SiteId, ...]
-    differing: tuple[SiteId, ...]
-    not_read_back: tuple[SiteId, ...]
-    longest_route: int
+    unread: tuple[SiteId, ...] = ()
+    same: tuple[tuple[SiteId, ...], ...] = ()
+    alike_radios: tuple[tuple[SiteId, ...], ...] = ()
+    alike_sites: tuple[tuple[SiteId, ...], ...] = ()
+    as_planned: tuple[SiteId, ...] = ()
+    differing: tuple[SiteId, ...] = ()
+    not_read_back: tuple[SiteId, ...] = ()
+    longest_route: int = 0
 
     @property
     def is_proven(self) -> bool:

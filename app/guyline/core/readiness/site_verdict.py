@@ -16,6 +16,7 @@ from guyline.core.readiness.alike_checks import alike_findings
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.bench_checks import bench_findings
 from guyline.core.readiness.bill_of_materials import bill_of_materials
+from guyline.core.readiness.configuration import configuration
 from guyline.core.readiness.equipment_checks import band_findings, equipment_findings
 from guyline.core.readiness.finding import Finding, Verdict, severity
 from guyline.core.readiness.gate_checks import (
@@ -117,20 +118,22 @@ def combine(
     alone = {s.site_id for s in sites if _is_ready(s)}
     judged = [_in_the_network(plan, s, alone - {s.site_id}, working, unproven) for s in sites]
     ready = [s for s in judged if _is_ready(s)]
+    network = assess_network(
+        plan,
+        [s.site_id for s in ready],
+        working,
+        _up_by_day(ready),
+        links,
+        [s.site_id for s in ready if not _lasts_are_known(s)],
+    )
     return PlanAssessment(
         plan=plan,
         sites=tuple(judged),
         links=tuple(links),
-        network=assess_network(
-            plan,
-            [s.site_id for s in ready],
-            working,
-            _up_by_day(ready),
-            links,
-            [s.site_id for s in ready if not _lasts_are_known(s)],
-        ),
+        network=network,
         traffic=traffic,
         bill=bill,
+        configuration=configuration(plan, network.needs),
     )
 
 
