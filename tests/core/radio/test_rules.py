@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -197,3 +198,20 @@ def test_unknown_kind_of_limit_is_refused() -> None:
     rule = RadioRule(name="odd", limit_dbm=10.0, limit_kind="PEP")
     with pytest.raises(InputError, match="no kind of power limit"):
         power_check(rule, emission())
+
+
+@given(
+    gain_dbi=st.floats(-3.0, 15.0),
+    feeder_db=st.floats(0.0, 10.0),
+    bandwidth_hz=st.sampled_from([62.5e3, 125e3, 250e3, 500e3]),
+    kind=st.sampled_from(["EIRP", "ERP", "conducted"]),
+)
+def test_most_power_with_a_bandwidth_keeps_power_and_density_and_fills_one_of_them(
+    gain_dbi: float, feeder_db: float, bandwidth_hz: float, kind: str
+) -> None:
+    rule = replace(CONDUCTED_1_W, limit_kind=kind, limit_dbm=24.0)
+    power = max_tx_power_dbm(rule, feeder_db, gain_dbi, 99.0, bandwidth_hz)
+    now = emission(power, feeder_db, gain_dbi, bandwidth_hz=bandwidth_hz)
+    checks = (power_check(rule, now), density_check(rule, now))
+    assert all(check.answer is RuleAnswer.WITHIN for check in checks)
+    assert max(check.over for check in checks) == pytest.approx(0.0, abs=1e-6)
