@@ -7,8 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pyogrio
 import pytest
 import rasterio
+import shapely
 from pypdf import PdfReader
 from pyproj import Transformer
 
@@ -199,6 +201,7 @@ def test_a_folder_that_is_not_there_is_said_and_nothing_is_left(report, tmp_path
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.usefixtures("qapp")  # pages are painted with the application that runs already
 def test_the_command_prints_its_figures_and_writes_its_file(demo, tmp_path, capsys):
     out: Path = tmp_path / "kite.tif"
     status = command_line.main(
@@ -227,6 +230,7 @@ def test_the_command_prints_its_figures_and_writes_its_file(demo, tmp_path, caps
     assert ".tif" in capsys.readouterr().err
 
 
+@pytest.mark.usefixtures("qapp")  # pages are painted with the application that runs already
 def test_the_sheets_come_with_the_page_of_coverage_when_it_is_asked_for(demo, tmp_path, capsys):
     out: Path = tmp_path / "kite.pdf"
     command = ["sheet", str(demo.path), "--site", "KITE", "--out", str(out)]
@@ -235,3 +239,23 @@ def test_the_sheets_come_with_the_page_of_coverage_when_it_is_asked_for(demo, tm
     said = [page.extract_text() for page in PdfReader(out).pages]
     assert sum(text.startswith("Coverage") for text in said) == 1
     assert "KITE" in said[0]
+
+
+def test_areas_and_raster_open_in_the_library_that_map_programs_share(report, tmp_path):
+    # independent implementation: GDAL through pyogrio and rasterio
+    areas, raster = tmp_path / "reached.geojson", tmp_path / "reached.tif"
+    write_contours(report.coverage, areas)
+    write_geotiff(report.coverage, raster)
+    told = pyogrio.read_info(areas)
+    assert told["crs"] == "EPSG:4326"
+    assert told["geometry_type"] == "Polygon"
+    _, _, geometry, (margin_db, _) = pyogrio.raw.read(areas)
+    shapes = shapely.from_wkb(geometry)
+    assert shapely.is_valid(shapes).all()
+    assert shapely.is_ccw(shapely.get_exterior_ring(shapes)).all()  # RFC 7946 section 3.1.6
+    served = shapes[margin_db == report.coverage.required_db]
+    inside = shapely.point_on_surface(max(served, key=shapely.area))
+    with rasterio.open(raster) as file:
+        to_raster = Transformer.from_crs("EPSG:4326", file.crs, always_xy=True)
+        (bands,) = file.sample([to_raster.transform(inside.x, inside.y)])
+    assert bands[0] >= report.coverage.required_db  # both say the same of the same place
