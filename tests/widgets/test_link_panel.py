@@ -19,8 +19,9 @@ from guyline.widgets.link_panel import LinkPanel
 from guyline.widgets.link_pattern import LinkPattern
 from guyline.widgets.link_rose import LinkRose
 from guyline.widgets.link_waterfall import LinkWaterfall
+from guyline.widgets.reading_strip import ReadingStrip
 from guyline.widgets.theme import DARK, CurrentTheme
-from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
+from stories import HALL, HILL, READ_THERE, SHED, DrawnTerrain, three_sites
 
 
 def end_at(plan: Plan, site_id: str) -> PathEnd:
@@ -224,3 +225,17 @@ def test_no_number_and_no_source_lies_beside_the_panel(qtbot, desk, panel, width
         for column in (1, 2):
             words = table.item(row, column).text()
             assert metrics.horizontalAdvance(words) < table.columnWidth(column)
+
+
+def test_what_was_read_stands_beside_its_plan_and_more_can_be_entered(qtbot, desk, panel):
+    document, selection, live, _ = desk
+    selection.select_path((end_at(document.plan, HALL), end_at(document.plan, HILL)))
+    assert not shown(panel, ReadingStrip)
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(replace(document.plan, readings=(READ_THERE,)), "Add reading")
+    (strip,) = shown(panel, ReadingStrip)
+    assert strip.accessibleName() == f"Read at {HILL} from {HALL}"
+    assert "read -90 dBm" in strip.accessibleDescription()
+    with qtbot.waitSignal(panel.entry_wanted) as asked:
+        panel._readings.enter.click()
+    assert asked.args == ["readings"]

@@ -10,6 +10,8 @@ from guyline.core.network.budget_steps import BudgetStep, budget_steps
 from guyline.core.network.link import LinkAssessment
 from guyline.core.plan import Link, RadioProfile, SiteId
 from guyline.core.radio.link_budget import noise_floor_dbm, required_snr_db
+from guyline.services.documents.content import ReadingLine
+from guyline.services.documents.readings_page import reading_lines
 from guyline.services.wording.numbers import percent
 from guyline.viewmodels.link_chain import ChainView, chain_view
 from guyline.viewmodels.link_patterns import PatternView, pattern_view
@@ -161,6 +163,15 @@ class LinkView(QObject):
         profile = assessment.plan.radio_profile
         both = (_direction(link, True, profile), _direction(link, False, profile))
         return both if link.budget.limiting == "forward" else both[::-1]
+
+    def readings(self) -> tuple[ReadingLine, ...]:
+        """Both directions as planned and as read on site, in the order of `directions`."""
+        link, assessment = self.link, self._live.current
+        if link is None or assessment is None:
+            return ()
+        lines = reading_lines(assessment.plan, link)
+        weaker = [view.talker for view in self.directions()[:1]]
+        return tuple(sorted(lines, key=lambda line: line.talker_id not in weaker))
 
     def patterns(self) -> tuple[PatternView, ...]:
         """The antennas of both ends."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
@@ -11,20 +13,27 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from guyline.services.documents.content import ReadingLine
+from guyline.services.documents.readings_page import line_words
 from guyline.viewmodels.link_chain import ChainView
 from guyline.viewmodels.link_patterns import PatternView
 from guyline.viewmodels.link_view import DirectionView, LinkView
+from guyline.viewmodels.record_lists import READINGS
 from guyline.widgets.link_chain import LinkChain
 from guyline.widgets.link_numbers import LinkNumbers
 from guyline.widgets.link_pattern import LinkPattern
 from guyline.widgets.link_rose import LinkRose
 from guyline.widgets.link_waterfall import LinkWaterfall
 from guyline.widgets.panel import tight
+from guyline.widgets.reading_strip import ReadingStrip
 from guyline.widgets.theme import GRID_PX, CurrentTheme, font
 
 
 class LinkPanel(QScrollArea):
     """Follows the chosen path; the weaker direction stands first."""
+
+    entry_wanted = Signal(str)
+    """Somebody wants to enter something; carries the path of its list in the plan."""
 
     def __init__(self, view: LinkView, theme: CurrentTheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -32,6 +41,8 @@ class LinkPanel(QScrollArea):
         self._title, self._note = QLabel(), _text()
         self._title.setFont(font(13.0, bold=True))
         self._budgets = [_Budget(theme) for _ in range(2)]
+        self._readings = _Readings(theme)
+        self._readings.enter.clicked.connect(lambda: self.entry_wanted.emit(READINGS.path))
         self._patterns = [_Pattern(theme) for _ in range(2)]
         self._chains = [_Chain(theme) for _ in range(2)]
         self.setWidgetResizable(True)
@@ -51,6 +62,7 @@ class LinkPanel(QScrollArea):
         directions, patterns, chains = view.directions(), view.patterns(), view.chains()
         for i, budget in enumerate(self._budgets):
             budget.show_direction(directions[i] if i < len(directions) else None)
+        self._readings.show_lines(view.readings())
         for i, pattern in enumerate(self._patterns):
             pattern.show_pattern(patterns[i] if i < len(patterns) else None)
         for i, chain in enumerate(self._chains):
@@ -62,7 +74,7 @@ class LinkPanel(QScrollArea):
         rows = QVBoxLayout(sheet)
         rows.setContentsMargins(GRID_PX + 4, GRID_PX, GRID_PX + 4, GRID_PX)
         rows.setSpacing(GRID_PX)
-        pictures = (*self._budgets, *self._patterns, *self._chains)
+        pictures = (*self._budgets, self._readings, *self._patterns, *self._chains)
         for widget in (self._title, self._note, *pictures):
             rows.addWidget(widget)
         rows.addStretch(1)
@@ -90,6 +102,27 @@ class _Budget(QWidget):
             self._words.setText(view.sentence)
             self._picture.show_direction(view)
             self._numbers.show_direction(view)
+
+
+class _Readings(QWidget):
+    """What crews read on the link against the plan, and where to enter more."""
+
+    def __init__(self, theme: CurrentTheme) -> None:
+        super().__init__()
+        heading = _heading()
+        heading.setText("Read on site, against the plan")
+        self._ways = [(_text(), ReadingStrip(theme)) for _ in range(2)]
+        self.enter = QPushButton("Enter what was read")
+        self.enter.setToolTip("Goes to the list of readings under Plan")
+        _stack(self, heading, *(w for way in self._ways for w in way), self.enter)
+
+    def show_lines(self, lines: Sequence[ReadingLine]) -> None:
+        self.setVisible(bool(lines))
+        for (label, strip), line in zip(self._ways, lines, strict=False):
+            words = "; ".join(part for part in line_words(line) if part)
+            label.setText(f"{line.listener_id} from {line.talker_id}: {words}.")
+            strip.setVisible(line.is_read)
+            strip.show_line(line, words)
 
 
 class _Pattern(QWidget):

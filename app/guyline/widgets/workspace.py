@@ -115,7 +115,9 @@ class Workspace(QWidget):
     def link(self) -> LinkPanel:
         from guyline.widgets.link_panel import LinkPanel
 
-        return self.side.hold("Link", LinkPanel(self._desk.link, self._theme))
+        panel = LinkPanel(self._desk.link, self._theme)
+        panel.entry_wanted.connect(self.enter_at)
+        return self.side.hold("Link", panel)
 
     @cached_property
     def power(self) -> PowerPanel:
