@@ -30,10 +30,10 @@ from guyline.services.wording.power_details import (
     timeline_line,
     wiring_lines,
 )
+from guyline.services.wording.power_facts import Fact, power_facts
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.live_assessment import LiveAssessment
-from guyline.viewmodels.power_facts import Fact, power_facts
 from guyline.viewmodels.selection import Selection
 
 if TYPE_CHECKING:
@@ -305,7 +305,7 @@ class PowerView(QObject):
         days = assessment.plan.incident.mission_days
         powers = [site.power for site in assessment.sites]
         lines = [timeline_line(sites_up(powers, days))]
-        trips = round_lines(visit_rounds(powers, days))
+        trips = round_lines(visit_rounds(powers, days), assessment.plan.incident.start_on)
         if trips:
             lines.append("Trips with charged batteries or fuel:")
         return tuple(line for line in (*lines, *trips) if line)

@@ -169,6 +169,12 @@ class PowerPage:
     imprint: Imprint
     summary: str
     lines: tuple[PowerLine, ...]
+    up: str = ""
+    """How many sites stay up to the end of the mission."""
+    trips: tuple[str, ...] = ()
+    """When which sites get charged batteries or fuel."""
+    ranking: str = ""
+    """By what the cures are ranked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

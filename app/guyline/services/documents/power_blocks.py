@@ -17,7 +17,9 @@ from guyline.services.documents.meter_blocks import (
     reading_fields,
 )
 from guyline.services.wording.numbers import percent
+from guyline.services.wording.power_facts import attendance_facts
 
+_SAID_ELSEWHERE = ("Stands in for mains",)
 ON_MAINS = (PowerSource.MAINS, PowerSource.MAINS_WITH_BACKUP)
 
 
@@ -139,6 +141,9 @@ def _expected(plan: Plan, site: Site, power: PowerAssessment) -> tuple[Field, ..
         fields.append(Field(label="Backup lasts", value=figures.hours(power.backup_hours)))
     elif site.power.source is not PowerSource.MAINS:
         fields.append(Field(label="Battery alone", value=_alone(power)))
+    for label, words in attendance_facts(plan, site, power):
+        if label not in _SAID_ELSEWHERE:
+            fields.append(Field(label=label, value=words))
     fields.append(Field(label="Outlook", value=power_verdict(plan, power)))
     return tuple(fields)
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TypedDict
 
 from guyline.core.plan import Gate, Plan, PowerSource
 from guyline.core.power.assessment import PowerAssessment
+from guyline.core.power.rounds import visit_rounds
+from guyline.core.power.timeline import sites_up
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.services.documents.content import PowerLine, PowerPage
-from guyline.services.documents.cure_words import MOST_CURES, cure_words
+from guyline.services.documents.cure_words import MOST_CURES, cure_words, ranking_words
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.power_blocks import outage
 from guyline.services.documents.revision import content_digest
 from guyline.services.wording import counted, remedy_sentence
+from guyline.services.wording.power_details import round_lines, timeline_line
 
 
 def power_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> PowerPage:
@@ -23,8 +27,25 @@ def power_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> Po
         imprint=imprint(plan, printing),
         summary=_summary(assessment),
         lines=tuple(_line(plan, site) for site in lacking),
+        ranking=next((w for s in lacking if (w := ranking_words(s.power.cures))), ""),
+        **_days(plan, assessment),
     )
     return replace(page, imprint=replace(page.imprint, digest=content_digest(page)))
+
+
+class _Days(TypedDict, total=False):
+    up: str
+    trips: tuple[str, ...]
+
+
+def _days(plan: Plan, assessment: PlanAssessment) -> _Days:
+    """The sites that stay up and the trips that keep them so; nothing without a mission."""
+    days = plan.incident.mission_days
+    if not days or not assessment.sites:
+        return {}
+    powers = [site.power for site in assessment.sites]
+    trips = round_lines(visit_rounds(powers, days), plan.incident.start_on)
+    return {"up": timeline_line(sites_up(powers, days)), "trips": trips}
 
 
 def _summary(assessment: PlanAssessment) -> str:

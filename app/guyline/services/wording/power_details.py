@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 from guyline.core.plan import SiteId
 from guyline.core.power.handling import Handling
 from guyline.core.power.rounds import Round
@@ -67,9 +69,16 @@ def _range(amps: tuple[float, float]) -> str:
     return f"{low:.2f} to {high:.2f} A" if high < 1.0 else f"{low:.1f} to {high:.1f} A"
 
 
-def round_lines(rounds: tuple[Round, ...]) -> tuple[str, ...]:
-    """One line a trip."""
-    return tuple(f"Day {trip.day}: {_names(trip.site_ids)}" for trip in rounds)
+def round_lines(rounds: tuple[Round, ...], start_on: date | None = None) -> tuple[str, ...]:
+    """One line a trip, with its date where the start of the mission is known."""
+    return tuple(f"{_day(trip.day, start_on)}: {_names(trip.site_ids)}" for trip in rounds)
+
+
+def _day(day: int, start_on: date | None) -> str:
+    if start_on is None:
+        return f"Day {day}"
+    on = start_on + timedelta(days=day)
+    return f"Day {day}, {on.day} {on:%b}"
 
 
 def timeline_line(timeline: Timeline) -> str:

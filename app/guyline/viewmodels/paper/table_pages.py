@@ -53,6 +53,13 @@ def power_pages(page: PowerPage, size: PageSize) -> tuple[Page, ...]:
             0.6,
         )
         flow.add(Section(name="table", title="", rows=rows, head=head, gap=1.4))
+    for name, words in (("ranking", page.ranking), ("up", page.up)):
+        if words:
+            flow.add_whole(name, text(words, width=width))
+    if page.trips:
+        trips = tuple(text(line, width=width) for line in page.trips)
+        title = "Trips with charged batteries or fuel"
+        flow.add(Section(name="trips", title=title, rows=trips, gap=0.6))
     return finished(flow, page.imprint, "power, ", width)
 
 

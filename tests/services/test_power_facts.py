@@ -9,7 +9,7 @@ from math import inf
 import stories
 from guyline.core.plan import Generator, Incident, Plan, PowerSource, SiteId
 from guyline.core.power.assessment import PowerAssessment
-from guyline.viewmodels.power_facts import power_facts
+from guyline.services.wording.power_facts import power_facts
 
 PLAN = Plan(incident=Incident(start_on=date(2031, 6, 1), mission_days=14))
 SITE = stories.complete_site(SiteId("HILL"), -44.0, 170.0, power=stories.solar())

@@ -17,6 +17,12 @@ from guyline.services.wording.numbers import percent, span
 Fact = tuple[str, str]
 
 
+def attendance_facts(plan: Plan, site: Site, power: PowerAssessment) -> tuple[Fact, ...]:
+    """Return what somebody must be there for: mains back, battery swapped, fuel brought."""
+    parts = (_backup, _swap, _generator)
+    return tuple(fact for part in parts for fact in part(plan, site, power))
+
+
 def power_facts(plan: Plan, site: Site, power: PowerAssessment) -> tuple[Fact, ...]:
     """Return what is known, the most urgent first."""
     return tuple(fact for part in _PARTS for fact in part(plan, site, power))
