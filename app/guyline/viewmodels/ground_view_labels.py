@@ -74,7 +74,7 @@ def _place(which: int, name: Name, others: list[QRectF], view: QRectF) -> Placed
     for size, is_long in ((name.long_px, True), (name.short_px, False)):
         boxes = _candidates(name.at, name.mark_px, size)
         for box in boxes:
-            if _cost(box, others, view) == 0.0:
+            if view.contains(box) and not any(box.intersects(other) for other in others):
                 return PlacedName(which, box, is_long)
         if name.is_first and not is_long:
             return PlacedName(which, min(boxes, key=lambda b: _cost(b, others, view)), is_long)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -53,6 +55,7 @@ SWATCH_PX = 14.0
 ROW_PX = 18.0
 
 
+@cache  # the key and each frame of a picture that follows the hand ask for them
 def coverage_colors(theme: Theme) -> NDArray[np.uint8]:
     """Colour of every index of a coverage picture as RGBA."""
     colors = np.zeros((256, 4), dtype=np.uint8)
