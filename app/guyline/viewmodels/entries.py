@@ -52,6 +52,7 @@ PLACES: Mapping[FindingCode, str] = {
     _C.RADIATED_POWER: "radio_rule.limit_dbm",
     _C.RULE_LIMIT: "radio_rule",
     _C.LISTENING: "radio.listens",
+    _C.EXPOSURE: "radio.tx_power_dbm",
     _C.ROUTED_TRAFFIC: "packets_per_hour",
     _C.BUSY_HOUR: "needs",
     _C.DUTY_CYCLE: "packets_per_hour",

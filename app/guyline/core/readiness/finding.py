@@ -40,6 +40,7 @@ class FindingCode(StrEnum):
     RADIATED_POWER = "radiated-power"
     RULE_LIMIT = "rule-limit"
     LISTENING = "listening"
+    EXPOSURE = "exposure"
     ROUTED_TRAFFIC = "routed-traffic"
     BUSY_HOUR = "busy-hour"
     DUTY_CYCLE = "duty-cycle"

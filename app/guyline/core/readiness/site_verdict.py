@@ -18,6 +18,7 @@ from guyline.core.readiness.bench_checks import bench_findings
 from guyline.core.readiness.bill_of_materials import bill_of_materials
 from guyline.core.readiness.configuration import configuration
 from guyline.core.readiness.equipment_checks import band_findings, equipment_findings
+from guyline.core.readiness.exposure_checks import exposure_findings
 from guyline.core.readiness.finding import Finding, Verdict, severity
 from guyline.core.readiness.gate_checks import (
     asked_findings,
@@ -70,6 +71,7 @@ def assess_site(
         *kit_findings(plan, site),
         *bench_findings(plan, site),
         *rule_findings(plan, site),
+        *exposure_findings(plan, site),
         *place_findings(plan, site, terrain_amsl_m),
         *hazard_findings(site, areas),
         *wind_findings(site),

@@ -146,6 +146,10 @@ def _listening(f: Finding) -> str:
     return f"The rule asks radios to listen before they talk; {state} ({f.fact('rule')})."
 
 
+def _exposure(f: Finding) -> str:
+    return f"Keep {f.value:g} m from the antenna while it transmits."
+
+
 def _routed(f: Finding) -> str:
     words = f"The needs make this site send {f.value:.0f} packets an hour"
     if f.verdict is Verdict.GO:
@@ -175,6 +179,7 @@ SENTENCES: dict[FindingCode, Callable[[Finding], str]] = {
     FindingCode.DUTY_CYCLE: _duty,
     FindingCode.RULE_LIMIT: _rule_limit,
     FindingCode.LISTENING: _listening,
+    FindingCode.EXPOSURE: _exposure,
     FindingCode.ROUTED_TRAFFIC: _routed,
     FindingCode.BUSY_HOUR: _busy_hour,
 }
