@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtWidgets import QPushButton
 
-from guyline.core.plan import SiteId
+from guyline.core.plan import Obstacle, SiteId
 from guyline.errors import WeatherError
 from guyline.services.assessment import Assessor
 from guyline.services.fetched_climate import Service
@@ -260,3 +260,30 @@ def test_the_answers_stand_in_figures(qtbot, desk, panel):
     assert facts["No outage in 14 days"].endswith("%")
     assert "Battery alone lasts" in facts
     assert "Shortfall" in panel._facts.text()
+
+
+def test_trees_and_walls_stand_in_the_way_of_the_sun(qtbot, desk, panel):
+    document, selection, live, view = desk
+    assessed(qtbot, live)
+    selection.select_site(HILL)
+    free = view.skyline()
+    site = document.plan.site(HILL)
+    wall = Obstacle(
+        name="Wall",
+        from_azimuth_deg=0.0,
+        to_azimuth_deg=90.0,
+        elevation_deg=40.0,
+        pass_fraction=0.0,
+    )
+    power = replace(site.power, obstacles=(wall,))
+    with qtbot.waitSignal(live.updated, timeout=60_000):
+        document.edit(document.plan.with_site(replace(site, power=power)), "Wall")
+    walled = view.skyline()
+    assert walled.arc.hours_lost > free.arc.hours_lost + 2.0
+    assert "trees and walls" in walled.sentence
+    (plot,) = shown(panel, SunArcPlot)
+    assert plot.accessibleDescription() == walled.sentence
+    plot.show_skyline(free)
+    before = plot.grab().toImage()
+    plot.show_skyline(walled)
+    assert plot.grab().toImage() != before

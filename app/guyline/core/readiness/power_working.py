@@ -75,6 +75,9 @@ def best_cure(site: Site, assessment: PowerAssessment) -> Remedy:
             return remedy_of(site, RemedyAction.MOVE, what)
         if cure.kind == "move":
             return remedy_of(site, RemedyAction.MOVE, "the panel out of the shadow")
+        if cure.kind == "shelter":
+            what = "a box or a place indoors that keeps frost from the battery"
+            return remedy_of(site, RemedyAction.OBTAIN, what)
         if cure.kind in actions:
             return Remedy(
                 action=actions[cure.kind], site_id=site.site_id, value=cure.value, unit=cure.unit
