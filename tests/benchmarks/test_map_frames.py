@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
 from guyline.viewmodels.ground_view_area import Area
+from guyline.viewmodels.ground_view_layers import LayerPicture
 from guyline.viewmodels.ground_view_relief import Relief, relief_of
 from guyline.viewmodels.path_view_curves import ground_curve, raised_by_curvature_m
 from guyline.widgets.ground_map_canvas import GroundCanvas
@@ -128,6 +129,33 @@ def test_panning_costs_a_small_part_of_making_the_picture(
     record_property("frame_ms", round(1000 * frame, 1))
     record_property("ratio", round(made / frame, 1))
     assert made / frame > 20
+
+
+def test_coverage_over_the_ground_leaves_a_frame_quick(
+    canvas: GroundCanvas, relief: Relief, record_property: Callable[[str, object], None]
+) -> None:
+    side = 1000  # as many cells as the window's coverage has at most
+    index = np.random.default_rng(3).integers(1, 6, (side, side)).astype(np.uint8)
+    cells = Grid(
+        ground_amsl_m=np.zeros((side, side), dtype=np.float32),
+        cell_m=SIDE * CELL_M / side,
+        west_m=0.0,
+        north_m=SIDE * CELL_M,
+        lat0_deg=50.0,
+        lon0_deg=5.0,
+    )
+
+    def pan() -> None:
+        canvas.pan(0.01, 0.003)
+        canvas.viewport().repaint()
+
+    bare = best_seconds(pan)
+    canvas.show_coverage(LayerPicture(index, ()), cells)
+    canvas.viewport().repaint()
+    covered = best_seconds(pan)
+    record_property("frame_ms", round(1000 * covered, 1))
+    record_property("ratio", round(covered / bare, 1))
+    assert covered / bare < 4.0
 
 
 def test_contours_are_thinned_to_a_part_of_their_points(relief: Relief) -> None:

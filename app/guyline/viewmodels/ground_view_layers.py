@@ -139,25 +139,30 @@ def _words(edges: Sequence[int], unit: str) -> tuple[str, ...]:
 
 
 def _striped(values: Raster, edges: Sequence[float], steps: Sequence[Step]) -> Image:
-    which = np.digitize(values, edges)
-    indices = np.array([step.value for step in steps], dtype=np.uint8)
-    index = indices[which]
+    rows, columns = values.shape
+    index = np.full((rows, columns), steps[0].value, dtype=np.uint8)
+    for edge, before, after in zip(edges, steps[:-1], steps[1:], strict=True):
+        index += (values >= np.float32(edge)).view(np.uint8) * np.uint8(after.value - before.value)
     for step in steps:
         looks = STEP_LOOKS[step]
         if looks is not Looks.PLAIN:
-            index[(index == step.value) & stripes(looks, *index.shape)] = step.value + 1
+            # the stripes of a class have the next index
+            index += ((index == step.value) & stripes(looks, rows, columns)).view(np.uint8)
     index[np.isnan(values)] = Reach.UNKNOWN.value
-    return np.asarray(index)
+    return index
 
 
 def _best_servers(coverage: Coverage) -> LayerPicture:
     """An index for each server, with a dark seam between the areas of two."""
     server = coverage.server
-    index = (FIRST_SERVER + 2 * (server.astype(np.int32) % MOST_SERVERS)).astype(np.uint8)
-    for looks in SERVER_LOOKS:
+    rows, columns = server.shape
+    shades = np.arange(max(len(coverage.site_ids), 1), dtype=np.int32) % MOST_SERVERS
+    index = np.asarray((FIRST_SERVER + 2 * shades).astype(np.uint8)[server])
+    looks_of = np.arange(len(shades), dtype=np.uint8) % len(SERVER_LOOKS)
+    kinds = looks_of[server]
+    for n, looks in enumerate(SERVER_LOOKS):
         if looks is not Looks.PLAIN:
-            mine = SERVER_LOOKS.index(looks) == server % len(SERVER_LOOKS)
-            index[mine & stripes(looks, *server.shape)] += 1
+            index += ((kinds == n) & stripes(looks, rows, columns)).view(np.uint8)
     seam = np.zeros(server.shape, dtype=bool)
     seam[:, 1:] |= server[:, 1:] != server[:, :-1]
     seam[1:, :] |= server[1:, :] != server[:-1, :]
@@ -177,13 +182,14 @@ def _best_servers(coverage: Coverage) -> LayerPicture:
 def stripes(looks: Looks, rows: int, columns: int) -> NDArray[np.bool_]:
     """Where a class is dark, as wide as `Reach` has its stripes."""
     width = max(1, max(rows, columns) // STRIPES)
-    y, x = np.arange(rows)[:, None], np.arange(columns)[None, :]
-    if looks is Looks.BACKWARD:
-        return np.asarray((x - y) // width % 2 == 0)
     if looks is Looks.ACROSS:
-        return np.asarray(np.broadcast_to(y // width % 2 == 0, (rows, columns)))
+        dark = np.arange(rows)[:, None] // width % 2 == 0
+        return np.asarray(np.broadcast_to(dark, (rows, columns)))
     every = FINE_STRIPES if looks is Looks.THIRD else 2
-    return np.asarray((x + y) // width % every == 0)
+    along = np.arange(rows + columns - 1) // width % every == 0
+    # each row is the one before it, shifted by a cell: views of one line, where nothing is copied
+    shifted = np.lib.stride_tricks.sliding_window_view(along, columns)
+    return shifted[::-1] if looks is Looks.BACKWARD else shifted
 
 
 def _upward(index: Image) -> Image:
