@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from guyline.core.network.coverage import (
     Coverage,
@@ -39,6 +39,7 @@ from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.selection import Selection
 
 STEPS = (8, 3, 1)  # every so many cells: the first while the hand still moves
+REST_MS = 120  # our choice: so long a hand rests before finer steps take processors from it
 MOST_CELLS_A_SIDE = 1000  # our choice: as many as the map has pixels
 STRIPES = 200  # our choice: stripes of the hatching across the picture
 
@@ -147,6 +148,8 @@ class CoverageModel(QObject):
         self._cancel = np.zeros(1, dtype=np.uint8)
         self._step = 0
         self._again = False
+        self._rest = QTimer(self, singleShot=True, interval=REST_MS)
+        self._rest.timeout.connect(lambda: self._start(1))
         document.changed.connect(lambda plan: self.refresh())
         selection.site_changed.connect(lambda site: self._on_site_changed())
         ground.relief_changed.connect(lambda relief: self._use_ground())
@@ -157,7 +160,7 @@ class CoverageModel(QObject):
 
     @property
     def is_running(self) -> bool:
-        return self._runner is not None
+        return self._runner is not None or self._rest.isActive()
 
     def show(self, kind: CoverageKind) -> None:
         self._kind = kind
@@ -192,11 +195,13 @@ class CoverageModel(QObject):
             self.refresh()
 
     def _stop(self) -> None:
+        self._rest.stop()
         self._cancel[0] = 1
         if self._runner is not None:
             self._runner.cancel()
 
     def _start(self, step: int) -> None:
+        self._rest.stop()
         relief = self._ground.relief
         if relief is None:
             return
@@ -232,6 +237,8 @@ class CoverageModel(QObject):
             return
         if self._again:
             self._start(0)
+        elif not was_cancelled and self._step == 0:
+            self._rest.start()
         elif not was_cancelled and self._step + 1 < len(STEPS):
             self._start(self._step + 1)
 
