@@ -55,6 +55,18 @@ def test_a_refused_permission_blocks_and_names_who_mends_it(desk: Desk, qtbot: Q
     assert "Access lead mends it" in row.text
 
 
+def test_what_gains_most_says_what_to_mend_first(desk: Desk, qtbot: QtBot) -> None:
+    plan = desk.document.plan
+    hill = plan.site(HILL)
+    refused = replace(hill, permission=replace(hill.permission, is_granted=Fact.NO))
+    desk.document.edit(plan.with_site(refused), "Refuse")
+    qtbot.waitUntil(lambda: is_settled(desk), timeout=20_000)
+    (row,) = sections(desk)["What gains most"].rows
+    assert row.head == "Make HILL ready"
+    assert row.text == ("1 need more: SHED to HALL. First at HILL: get permission from the owner.")
+    assert row.site_id == HILL
+
+
 def test_an_empty_section_says_so(desk: Desk) -> None:
     for section in sections(desk).values():
         assert section.rows or section.empty

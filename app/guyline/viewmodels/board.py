@@ -16,7 +16,7 @@ from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.services.documents.cure_words import MOST_CURES, cure_words
 from guyline.services.practice import Lesson
-from guyline.services.wording import counted, sentence
+from guyline.services.wording import counted, remedy_sentence, sentence
 from guyline.services.wording.numbers import percent, span
 from guyline.services.wording.traffic import (
     busiest_first,
@@ -82,14 +82,14 @@ def _next_actions(assessment: PlanAssessment) -> BoardSection:
     actions = assessment.network.next_actions[:MOST_ACTIONS]
     return BoardSection(
         title="What gains most",
-        rows=tuple(_action_row(action) for action in actions),
+        rows=tuple(_action_row(assessment, action) for action in actions),
         empty="Nothing more is gained by mending single sites."
         if assessment.needs
         else "Enter who must reach whom: then this says what to mend first.",
     )
 
 
-def _action_row(action: NextAction) -> BoardRow:
+def _action_row(assessment: PlanAssessment, action: NextAction) -> BoardRow:
     gained = len(action.needs_gained)
     sites = ", ".join(action.site_ids)
     head = f"Make {sites} ready" if sites else "Mend the links"
@@ -97,9 +97,19 @@ def _action_row(action: NextAction) -> BoardRow:
     return BoardRow(
         verdict=None,
         head=head,
-        text=f"{counted(gained, 'need')} more: {pairs}",
+        text=f"{counted(gained, 'need')} more: {pairs}{_first_mending(assessment, action)}",
         site_id=action.site_ids[0] if action.site_ids else None,
     )
+
+
+def _first_mending(assessment: PlanAssessment, action: NextAction) -> str:
+    """What mends the first blocker of the first of its sites, nothing where nobody knows."""
+    if not action.site_ids:
+        return ""
+    site_id = action.site_ids[0]
+    blocker = assessment.site(site_id).first_blocker
+    remedy = "" if blocker is None else remedy_sentence(blocker)
+    return f". First at {site_id}: {remedy[:1].lower()}{remedy[1:]}" if remedy else ""
 
 
 def _blockers(assessment: PlanAssessment) -> BoardSection:

@@ -233,10 +233,20 @@ def _is_edit(finding: Finding) -> bool:
     return finding.remedy is not None and finding.remedy.is_edit
 
 
+class _Within(Job):
+    """A part of another job: it stops with it, and leaves the telling to it."""
+
+    def __init__(self, whole: Job) -> None:
+        super().__init__()
+        self._whole = whole
+
+    def check(self) -> None:
+        self._whole.check()
+
+
 def _mending(plan: Plan, site_id: SiteId, assessor: Assessor, job: Job) -> Mending:
     def judge(tried: Plan) -> PlanAssessment:
-        job.check()
-        return assessor.assess(tried)
+        return assessor.assess(tried, _Within(job))
 
     def tell(done: int, of: int) -> None:
         job.report(done / of, "Leaving out one mending after another")
