@@ -32,6 +32,7 @@ from guyline.services.raster import Bounds
 from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.ground_view import GroundModel
 from guyline.viewmodels.ground_view_coverage import (
+    FIRST_TIME,
     CoverageKind,
     CoverageModel,
     CoveragePicture,
@@ -194,6 +195,23 @@ def test_a_coarse_picture_comes_before_the_fine_one(story: Story) -> None:
     fine = [p.is_fine for p in seen if p is not None]
     assert fine[-1]
     assert not fine[0]
+
+
+def test_the_first_time_on_a_machine_is_told(
+    story: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    story.coverage.waiting.connect(told.append)
+    story.coverage.show(CoverageKind.NETWORK)
+    story.fine_picture()
+    told.clear()  # whatever the loops needed in this process, they are ready now
+    story.coverage.show(CoverageKind.SITE)
+    story.fine_picture()
+    assert told == []
+    monkeypatch.setattr("guyline.viewmodels.ground_view_coverage.is_prepared", lambda: False)
+    story.coverage.show(CoverageKind.NETWORK)
+    assert told == [FIRST_TIME]
+    story.fine_picture()
 
 
 def test_the_selected_site_alone_can_be_asked_for(story: Story) -> None:

@@ -20,6 +20,7 @@ from guyline.core.network.coverage import (
 )
 from guyline.core.network.coverage_directions import way_offsets
 from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
+from guyline.core.radio.sweep import is_prepared, prepare
 from guyline.core.terrain.grid import Grid
 from guyline.services.coverage import FINEST_CELL_M, RADIUS_M, CoverageReport, with_clutter
 from guyline.services.coverage_places import (
@@ -41,6 +42,7 @@ from guyline.viewmodels.selection import Selection
 STEPS = (8, 3, 1)  # every so many cells: the first while the hand still moves
 REST_MS = 120  # our choice: so long a hand rests before finer steps take processors from it
 MOST_CELLS_A_SIDE = 1000  # our choice: as many as the map has pixels
+FIRST_TIME = "Working out the coverage: the first time on a machine takes some ten seconds …"
 STRIPES = 200  # our choice: stripes of the hatching across the picture
 
 Image = NDArray[np.uint8]
@@ -126,10 +128,12 @@ def _left_out(known: PlaceServed) -> str:
 class CoverageModel(QObject):
     """Works the coverage out again whenever plan, ground or choice change.
 
-    `changed` carries a CoveragePicture or None. Sites that did not change are not swept again.
+    `changed` carries a CoveragePicture or None, `waiting` words for a first picture that takes
+    long. Sites that did not change are not swept again.
     """
 
     changed = Signal(object)
+    waiting = Signal(str)
     refused = Signal(str)
 
     def __init__(
@@ -214,8 +218,11 @@ class CoverageModel(QObject):
         self._grid = grid
 
         def work(job: Job) -> tuple[CoveragePicture, dict[object, SiteCoverage]]:
+            prepare()
             return _swept(plan, servers, grid, STEPS[step], known, cancel, job)
 
+        if not is_prepared():
+            self.waiting.emit(FIRST_TIME)
         runner = JobRunner(work, self)
         runner.succeeded.connect(self._take)
         runner.refused.connect(lambda error: self.refused.emit(f"{error} {error.advice}".strip()))

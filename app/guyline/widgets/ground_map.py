@@ -154,6 +154,7 @@ class GroundMap(QWidget):
         self.layers_button.grid_chosen.connect(canvas.show_grid)
         self.layers_button.coverage_chosen.connect(self._cover)
         self.coverage.changed.connect(self._show_coverage)
+        self.coverage.waiting.connect(self.coverage_key.tell)
         self.coverage.refused.connect(self.coverage_key.tell)
         self.layers_button.skyline_toggled.connect(self.skyline_strip.setVisible)
         self.layers_button.skyline_toggled.connect(self.skyline.show)

@@ -449,6 +449,7 @@ def test_without_the_compiler_the_same_loops_give_the_same(monkeypatch):
 @pytest.mark.skipif(not sweep_kernel.IS_COMPILED, reason="numba is not installed")
 def test_preparing_loads_the_loop_that_every_sweep_runs():
     sweep.prepare()
+    assert sweep.is_prepared()
     loaded = list(sweep_kernel.sweep_side.signatures)
     site = site_on(np.zeros((21, 21)), 10.0, 10.0)
     coverage_loss_db(site, 900.0)
@@ -476,7 +477,10 @@ def test_where_nothing_can_be_written_the_loops_are_compiled_each_time(monkeypat
 
 def test_importing_the_sweep_does_not_load_the_compiler():
     app = Path(sweep.__file__).parents[3]
-    code = "import sys, guyline.core.radio.sweep; sys.exit('numba' in sys.modules)"
+    code = (
+        "import sys; from guyline.core.radio import sweep;"
+        "sys.exit('numba' in sys.modules or sweep.is_prepared())"
+    )
     run = subprocess.run([sys.executable, "-c", code], cwd=app, check=False)
     assert run.returncode == 0
 

@@ -11,6 +11,7 @@ costs O(log n) instead of O(n), and is the same number as over the profile of it
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -299,12 +300,20 @@ def _sweep(
         raise JobCancelled
 
 
+def is_prepared() -> bool:
+    """Whether the compiled loops are loaded, so that a sweep begins at once."""
+    kernel = sys.modules.get("guyline.core.radio.sweep_kernel")
+    return kernel is not None and (not kernel.IS_COMPILED or bool(kernel.sweep_side.signatures))
+
+
 def prepare() -> None:
     """Load the compiled loops, or compile them where this is the first time.
 
-    For a thread in the background after the start: the first time takes some ten seconds of one
-    processor, every later one half a second, and the first sweep would otherwise wait for it.
+    For a thread in the background: the first time takes some ten seconds of one processor, every
+    later one half a second, and the first sweep would otherwise wait for it.
     """
+    if is_prepared():
+        return
     ground = np.zeros((5, 5), dtype=np.float32)
     site = SweepSite(
         height_amsl_m=ground,
