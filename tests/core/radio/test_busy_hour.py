@@ -66,8 +66,10 @@ def test_most_traffic_fills_the_busiest_hour_and_a_little_more_overfills_it(
     assert busy_hour_packets(1.001 * rate) * time_s > limit_s - 1e-6
 
 
-def test_packet_longer_than_the_limit_cannot_be_carried() -> None:
+def test_packet_longer_than_the_limit_cannot_be_carried_and_300_fill_a_tenth_of_an_hour() -> None:
     assert most_packets_per_hour(40.0, 36.0) == 0.0
+    # by hand: 10 % of an hour are 360 s, or 300 packets of 1.2 s, not 299.999...
+    assert busy_hour_packets(most_packets_per_hour(1.2, 360.0)) == 300
 
 
 def test_known_most_traffic() -> None:

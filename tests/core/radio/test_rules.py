@@ -17,7 +17,6 @@ from guyline.core.radio.rules import (
     bandwidth_check,
     density_check,
     dwell_check,
-    max_packets_per_hour,
     max_tx_power_dbm,
     needs_confirmation,
     power_check,
@@ -156,9 +155,7 @@ def test_signal_is_measured_against_both_edges_of_the_band(
     assert check.value == pytest.approx(beyond_khz)
 
 
-def test_ten_percent_of_an_hour_is_360_seconds() -> None:
-    assert max_packets_per_hour(0.1, 1.2) == 300
-    assert max_packets_per_hour(0.01, 36.1) == 0
+def test_packet_longer_than_the_longest_transmission_is_over() -> None:
     assert dwell_check(ERP_500_MW, 40.0).answer is RuleAnswer.OVER
 
 

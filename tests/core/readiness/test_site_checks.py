@@ -170,11 +170,12 @@ def test_the_remedy_for_too_much_power_keeps_the_limit_when_done():
     assert mended.verdict is Verdict.GO
 
 
-def test_duty_cycle_is_packets_times_time_on_air():
+def test_duty_cycle_is_the_packets_of_the_busiest_hour_times_time_on_air():
     plan = three_sites()
     air = time_on_air_s(40, 10, 125e3, coding_rate=5, preamble_symbols=8)
     found = rules(plan)[FindingCode.DUTY_CYCLE]
-    assert found.value == pytest.approx(100.0 * 20.0 * air / 3600.0, rel=1e-12)
+    # change detector: of 20 packets an hour on the mean the busiest hour of a day has 40
+    assert found.value == pytest.approx(100.0 * 40.0 * air / 3600.0, rel=1e-12)
     assert found.limit == pytest.approx(10.0)
     assert found.verdict is Verdict.GO
 
@@ -182,6 +183,10 @@ def test_duty_cycle_is_packets_times_time_on_air():
 def test_traffic_above_the_duty_limit_is_no_go_and_unknown_traffic_not_assessed():
     busy = rules(changed(three_sites(), packets_per_hour=2000.0))[FindingCode.DUTY_CYCLE]
     assert busy.verdict is Verdict.NO_GO
+    assert busy.remedy is not None
+    most = float(busy.remedy.what.split("at most ")[1].split()[0])
+    kept = rules(changed(three_sites(), packets_per_hour=most))[FindingCode.DUTY_CYCLE]
+    assert kept.verdict is Verdict.GO
     unknown = rules(changed(three_sites(), packets_per_hour=None))[FindingCode.DUTY_CYCLE]
     assert unknown.verdict is Verdict.NOT_ASSESSED
     assert unknown.value is None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import floor, log10
+from math import log10
 
 from guyline.core.plan import RadioRule
 from guyline.core.units import EIRP_OVER_ERP_DB
@@ -16,7 +16,6 @@ from guyline.errors import InputError
 
 PRINTED_DIGIT_DB = 0.05  # half of the last printed digit: 14.02 is no excess over 14.0
 READ_CONFIDENCES = ("A",)
-HOUR_S = 3600.0
 
 
 class RuleAnswer(StrEnum):
@@ -219,16 +218,6 @@ def dwell_check(rule: RadioRule | None, time_on_air_s: float | None) -> RuleChec
     if rule is None or rule.max_dwell_s is None:
         return _not_entered("single transmission", "s")
     return _at_most("single transmission", "s", time_on_air_s, rule.max_dwell_s)
-
-
-def max_packets_per_hour(duty_fraction: float, time_on_air_s: float) -> int:
-    """Whole packets that fit into the duty cycle of an hour."""
-    if time_on_air_s <= 0.0:
-        raise InputError(
-            f"A packet is {time_on_air_s:g} s on the air.", advice="Enter a time above zero."
-        )
-    # 360 s of 1.2 s are 300 packets, not 299.999...
-    return floor(duty_fraction * HOUR_S / time_on_air_s + 1e-9)
 
 
 def rule_path(rule: RadioRule | None) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor
+
 from guyline.core.network.link import feeder_loss_of
 from guyline.core.plan import (
     Fact,
@@ -11,6 +13,7 @@ from guyline.core.plan import (
     Site,
 )
 from guyline.core.radio.airtime import time_on_air_s
+from guyline.core.radio.busy_hour import busy_hour_packets, most_packets_per_hour
 from guyline.core.radio.rules import (
     Emission,
     RuleAnswer,
@@ -19,7 +22,6 @@ from guyline.core.radio.rules import (
     bandwidth_check,
     density_check,
     dwell_check,
-    max_packets_per_hour,
     max_tx_power_dbm,
     power_check,
     rule_path,
@@ -252,7 +254,8 @@ def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
     assert rule.duty_fraction is not None
     airtime_s = _time_on_air_s(plan, site)
     packets = site.packets_per_hour
-    percent = None if packets is None else 100.0 * packets * airtime_s / 3600.0
+    busiest = None if packets is None else busy_hour_packets(packets)
+    percent = None if busiest is None else 100.0 * busiest * airtime_s / 3600.0
     limit = 100.0 * rule.duty_fraction
     verdict = (
         Verdict.NOT_ASSESSED
@@ -266,15 +269,15 @@ def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
         what = "the packets an hour it sends, its own and relayed"
         remedy = Remedy(action=RemedyAction.ENTER, site_id=site.site_id, what=what)
     elif verdict is Verdict.NO_GO:
-        most = max_packets_per_hour(rule.duty_fraction, airtime_s)
-        what = f"a traffic plan with at most {most} packets an hour here"
+        most = most_packets_per_hour(airtime_s, 3600.0 * rule.duty_fraction)
+        what = f"a traffic plan with at most {floor(most)} packets an hour here"
         remedy = Remedy(action=RemedyAction.OBTAIN, site_id=site.site_id, what=what)
     return Finding(
         code=FindingCode.DUTY_CYCLE,
         gate=Gate.RULES,
         site_id=site.site_id,
         verdict=verdict,
-        quantity="duty cycle",
+        quantity="duty cycle in the busiest hour of a day",
         value=percent,
         limit=limit,
         unit="%",
@@ -283,13 +286,20 @@ def _duty(plan: Plan, site: Site, rule: RadioRule) -> Finding:
         evidence=rule.source,
         evidence_on=rule.checked_on,
         working=Working(
-            formula="packets an hour x time on air / 3600 s",
+            formula=(
+                "most packets in any 60 minutes of a day (99 % of days, Poisson scan statistic)"
+                " x time on air / 3600 s"
+            ),
             inputs=(
-                Quantity(name="packets an hour", value=packets, source="plan"),
+                Quantity(name="packets an hour, on the mean", value=packets, source="plan"),
+                Quantity(
+                    name="packets in the busiest hour of a day",
+                    value=None if busiest is None else float(busiest),
+                ),
                 Quantity(name="payload", value=float(site.payload_bytes), unit="bytes"),
                 Quantity(name="time on air", value=airtime_s * 1e3, unit="ms"),
             ),
-            source="time on air: formula of the transceiver data sheets",
+            source="time on air: formula of the transceiver data sheets; scan statistic: Alm 1983",
             confidence=f"{rule.confidence or 'not stated'}; confirm with your regulator",
         ),
         remedy=remedy,

@@ -119,7 +119,10 @@ def _duty(f: Finding) -> str:
     if f.value is None:
         return f"Duty cycle is unknown; the entered limit is {f.limit:g} %."
     within = "within" if f.verdict is Verdict.GO else "over"
-    return f"Duty cycle {f.value:.2f} %, {within} the entered limit of {f.limit:g} %."
+    return (
+        f"Duty cycle {f.value:.2f} % in the busiest hour of a day, {within} the entered limit of"
+        f" {f.limit:g} %."
+    )
 
 
 def _rule_limit(f: Finding) -> str:
