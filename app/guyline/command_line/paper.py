@@ -14,6 +14,7 @@ from guyline.core.readiness.assessment import PlanAssessment
 from guyline.services.documents.content import Document
 from guyline.services.documents.coverage_page import worked_out_page
 from guyline.services.documents.imprint import Printing
+from guyline.services.documents.map_extract import Ground
 from guyline.services.opening import OpenedPlan, open_plan
 from guyline.services.plan_files import plan_digest
 
@@ -51,6 +52,7 @@ def print_sheets(
         site_ids=site_ids,
         plan_name=opened.path.name,
         more=more,
+        ground=Ground(terrain=opened.terrain, layers=opened.assessor.layers),
     )
 
 

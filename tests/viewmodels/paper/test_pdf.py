@@ -6,21 +6,19 @@ from pathlib import Path
 
 import pytest
 import zxingcpp
-from PIL import Image
 from pypdf import PdfReader
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QGuiApplication, QImage, QPainter
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QGuiApplication
 
 from guyline.core.plan import Plan, SiteId
 from guyline.errors import DocumentError, PlanFileError
 from guyline.services.documents.site_sheet import site_sheet
 from guyline.viewmodels.paper import write_plan_pdf
 from guyline.viewmodels.paper.code_square import code_square, modules
-from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import A4, PAGE_SIZES, PageSize
 from guyline.viewmodels.paper.pages import pages_of
-from guyline.viewmodels.paper.painting import paint_page
 from guyline.viewmodels.paper.type import application
+from paper_pictures import POINTS, as_pillow, picture
 from sheet_stories import BARE, PRINTED_AT, assessed, full_plan, printing, sparse_plan
 from stories import HILL
 
@@ -42,30 +40,6 @@ def written(plan: Plan, folder: Path, **options: object) -> PdfReader:
 
 def text_of(reader: PdfReader) -> str:
     return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
-
-
-def picture(page: Page, size: PageSize, dpi: int) -> QImage:
-    image = QImage(
-        round(size.width_mm / 25.4 * dpi),
-        round(size.height_mm / 25.4 * dpi),
-        QImage.Format.Format_Grayscale8,
-    )
-    image.fill(Qt.GlobalColor.white)
-    painter = QPainter(image)
-    paint_page(painter, page, dpi / 25.4)
-    painter.end()
-    return image
-
-
-def as_pillow(image: QImage) -> Image.Image:
-    raw = bytes(image.constBits())
-    return Image.frombytes(
-        "L", (image.width(), image.height()), raw, "raw", "L", image.bytesPerLine()
-    )
-
-
-# 210 x 297 mm and 8.5 x 11 inches at 72 points an inch, rounded to whole points as Qt writes them
-POINTS = {"A4": (595, 842), "Letter": (612, 792)}
 
 
 @pytest.mark.parametrize("size", PAGE_SIZES, ids=lambda size: size.name)

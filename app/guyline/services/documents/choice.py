@@ -13,6 +13,7 @@ from guyline.services.documents.box_labels import box_labels
 from guyline.services.documents.comms_plan import comms_plan
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
+from guyline.services.documents.map_extract import Ground
 from guyline.services.documents.packing_list import packing_list
 from guyline.services.documents.power_page import power_page
 from guyline.services.documents.readings_page import readings_page
@@ -72,9 +73,14 @@ def choices(assessment: PlanAssessment) -> tuple[Choice, ...]:
     return (REVIEW, LACKING_POWER, *sheets, *ON_REQUEST)
 
 
-def document(assessment: PlanAssessment, choice: Choice, printing: Printing) -> Document:
-    """Make a document of the plan that was assessed."""
+def document(
+    assessment: PlanAssessment,
+    choice: Choice,
+    printing: Printing,
+    ground: Ground | None = None,
+) -> Document:
+    """Make a document of the plan that was assessed; maps are drawn from `ground`."""
     plan = assessment.plan
     if choice.site_id is not None:
-        return site_sheet(plan, assessment, choice.site_id, printing)
+        return site_sheet(plan, assessment, choice.site_id, printing, ground)
     return _MAKE[choice.key](plan, assessment, printing)

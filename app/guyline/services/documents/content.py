@@ -8,6 +8,7 @@ from guyline.core.network.coverage import Coverage
 from guyline.core.network.path import PathAssessment
 from guyline.core.plan import ItemState, SiteFunction, SiteId
 from guyline.core.readiness.finding import Verdict
+from guyline.core.terrain.grid import Grid
 from guyline.services.map_shapes import MapShape
 
 
@@ -91,6 +92,18 @@ class Neighbour:
     is_linked: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MapExtract:
+    """The ground round a site, whose local frame has the site in its middle.
+
+    `half_m` is from the site to the upper edge of the map; the grid is wider than high.
+    """
+
+    grid: Grid
+    half_m: float
+    shapes: tuple[MapShape, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Imprint:
     """What every page says of its origin, so that an old one is recognised."""
@@ -145,6 +158,9 @@ class SiteSheet:
     photos: tuple[str, ...]
     left_behind: tuple[str, ...]
     neighbours: tuple[Neighbour, ...]
+    extract: MapExtract | None = None
+    credits: str = ""
+    """Who made the ground that heights, levels and the map come from."""
     notes: str = ""
 
 

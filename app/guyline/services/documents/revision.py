@@ -9,10 +9,10 @@ from typing import Any
 
 from guyline.core.network.coverage import Coverage
 from guyline.core.network.path import PathAssessment
-from guyline.services.documents.content import Imprint
+from guyline.services.documents.content import Imprint, MapExtract
 from guyline.services.map_shapes import MapShape
 
-_TOLD_IN_WORDS = (Imprint, PathAssessment, Coverage, MapShape)
+_TOLD_IN_WORDS = (Imprint, PathAssessment, MapExtract, Coverage, MapShape)
 """Time of printing; terrain, coverage and areas, of which the page says all in words."""
 
 LENGTH = 8  # our choice: 32 bits tell a handful of revisions apart, and can be read out

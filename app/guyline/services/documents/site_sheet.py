@@ -17,6 +17,7 @@ from guyline.services.documents.cautions import (
 from guyline.services.documents.content import Blank, LeadLine, SiteSheet
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.kit_block import kit_lines
+from guyline.services.documents.map_extract import Ground, credits_of_ground, map_extract
 from guyline.services.documents.place_blocks import (
     AGREED,
     neighbours,
@@ -45,12 +46,23 @@ AS_BUILT = (
 
 
 def site_sheet(
-    plan: Plan, assessment: PlanAssessment, site_id: SiteId, printing: Printing
+    plan: Plan,
+    assessment: PlanAssessment,
+    site_id: SiteId,
+    printing: Printing,
+    ground: Ground | None = None,
 ) -> SiteSheet:
-    """The sheet of one site, made from the findings that every other view shows."""
+    """The sheet of one site, made from the findings that every other view shows.
+
+    Parameters
+    ----------
+    ground : Ground or None
+        What its map is drawn from; without it the map shows the other sites only.
+    """
     site, judged = plan.site(site_id), assessment.site(site_id)
     turn = _declination(site, judged, printing)
     cautions = caution_lines(plan, site)
+    others = neighbours(plan, site, assessment)
     sheet = SiteSheet(
         site_id=site_id,
         name=site.name,
@@ -83,7 +95,9 @@ def site_sheet(
         as_built=AS_BUILT,
         photos=PHOTOS,
         left_behind=LEFT_BEHIND,
-        neighbours=neighbours(plan, site, assessment),
+        neighbours=others,
+        extract=map_extract(plan, site, ground, others),
+        credits=credits_of_ground(plan),
         notes=site.notes,
     )
     return replace(sheet, imprint=replace(sheet.imprint, digest=content_digest(sheet)))

@@ -24,6 +24,9 @@ class LabelPlaces:
         right, bottom = words.x_mm + words.width_mm, words.y_mm + words.height_mm
         self._taken.append((words.x_mm, words.y_mm, right, bottom))
 
+    def take_box(self, left: float, top: float, right: float, bottom: float) -> None:
+        self._taken.append((left, top, right, bottom))
+
     def take_disc(self, at: Point, radius: float) -> None:
         self._taken.append((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
 
@@ -58,6 +61,21 @@ class LabelPlaces:
                     self.take(words)
                     return words
         return None
+
+    def label_at(self, name: str, left: float, top: float, style: Style) -> Words | None:
+        """A name at one place and no other, which is taken then; None without room there."""
+        words = Words(
+            x_mm=left,
+            y_mm=top,
+            width_mm=width_mm(name, style),
+            height_mm=line_height_mm(style),
+            text=name,
+            style=style,
+        )
+        if not self._is_free(words):
+            return None
+        self.take(words)
+        return words
 
     def _is_free(self, words: Words) -> bool:
         left, top = words.x_mm, words.y_mm

@@ -15,6 +15,7 @@ from guyline.errors import DocumentError
 from guyline.services.documents.choice import ON_REQUEST, choices, document
 from guyline.services.documents.content import Document
 from guyline.services.documents.imprint import Printing
+from guyline.services.documents.map_extract import Ground
 from guyline.services.plan_files import plan_digest
 from guyline.services.whole_files import write_whole
 from guyline.viewmodels.paper.marks import Page
@@ -37,6 +38,7 @@ def write_plan_pdf(
     plan_name: str = "",
     printed_at: datetime | None = None,
     more: Sequence[Document] = (),
+    ground: Ground | None = None,
 ) -> None:
     """Write the site sheets of a plan; a whole plan begins with its overview pages.
 
@@ -50,13 +52,15 @@ def write_plan_pdf(
         With its time zone; None is now.
     more : sequence of Document
         What else is wanted, made already.
+    ground : Ground or None
+        What the maps on the sheets are drawn from.
     """
     printing = Printing(
         at=printed_at or datetime.now(UTC), plan_name=plan_name, revision=plan_digest(plan)
     )
     wanted = None if site_ids is None else set(site_ids)
     documents = [
-        document(assessment, choice, printing)
+        document(assessment, choice, printing, ground)
         for choice in choices(assessment)
         if (choice not in ON_REQUEST if wanted is None else choice.site_id in wanted)
     ]

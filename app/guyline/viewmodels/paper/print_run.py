@@ -21,6 +21,7 @@ from guyline.services.documents.choice import (
 from guyline.services.documents.content import Document
 from guyline.services.documents.coverage_page import worked_out_page
 from guyline.services.documents.imprint import Printing
+from guyline.services.documents.map_extract import Ground
 from guyline.services.job import Job
 from guyline.services.plan_files import plan_digest
 from guyline.viewmodels.document import PlanDocument
@@ -52,9 +53,10 @@ class _Made:
 
     def leaves(self, wanted: Collection[Choice], size: PageSize, job: Job) -> Leaves:
         """Make every document, for its digest, and lay out those that are wanted."""
+        ground = Ground(terrain=self.assessor.terrain, layers=self.assessor.layers)
         for choice in job.track(choices(self.assessment), "Writing the sheets"):
             if choice.key not in self.documents:
-                made = document(self.assessment, choice, self.printing)
+                made = document(self.assessment, choice, self.printing, ground)
                 self.documents[choice.key] = made
         for choice in job.track(wanted, "Laying out the pages"):
             key = (choice.key, size.name)

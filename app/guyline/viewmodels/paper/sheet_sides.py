@@ -20,7 +20,7 @@ from guyline.viewmodels.paper.site_sheet_head import (
     running_head,
     shortened,
 )
-from guyline.viewmodels.paper.sketches import LEAST_MAP_MM
+from guyline.viewmodels.paper.sketches import LEAST_MAP_MM, credits_line
 from guyline.viewmodels.paper.type import BODY, STRONG
 
 MOST_REASONS = 2  # our choice: more are not read before the first box
@@ -112,9 +112,8 @@ class SideChooser:
         if self._front_mm(chosen, reasons, self._all_cautions) > self._room:
             return False
         others = self._others(chosen, reasons, self._all_cautions, why)
-        if not others and not with_map:
-            return True
         tall = running_head(self._sheet, 2, self._width).height_mm
+        tall += credits_line(self._sheet, self._width).height_mm + BLOCK_GAP_MM
         tall += sum(self._height(section) + BLOCK_GAP_MM for section in others)
         if with_map and self._sheet.neighbours:
             tall += heading("Map", self._width).height_mm + LEAST_MAP_MM + BLOCK_GAP_MM

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from guyline.services.documents.content import SiteSheet
-from guyline.viewmodels.paper.flow import Flow
+from guyline.viewmodels.paper.flow import BLOCK_GAP_MM, Flow
 from guyline.viewmodels.paper.imprint import FOOT_MM, foot
 from guyline.viewmodels.paper.marks import Block, Page
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.sheet_sides import SideChooser
 from guyline.viewmodels.paper.site_sheet_head import header, running_head
-from guyline.viewmodels.paper.sketches import sketches
+from guyline.viewmodels.paper.sketches import credits_line, sketches
+
+_ROUNDING_MM = 0.01
 
 
 def site_sheet_pages(sheet: SiteSheet, size: PageSize) -> tuple[Page, ...]:
@@ -33,9 +35,14 @@ def site_sheet_pages(sheet: SiteSheet, size: PageSize) -> tuple[Page, ...]:
             flow.add_whole(section.name, section.rows[0])
         else:
             flow.add(section)
-    drawn = sketches(sheet, width, flow.room_mm)
+    makers = credits_line(sheet, width)
+    drawn = sketches(sheet, width, flow.room_mm - makers.height_mm - BLOCK_GAP_MM)
     if drawn is not None:
         flow.place("sketches", drawn)
+    if makers.height_mm:
+        if makers.height_mm > flow.room_mm + _ROUNDING_MM:
+            flow.new_page()
+        flow.place("sketches", makers)
     return flow.finished(
         lambda n, count: foot(
             sheet.imprint,

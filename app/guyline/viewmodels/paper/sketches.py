@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from guyline.services.documents.content import SiteSheet
-from guyline.viewmodels.paper.blocks import beside, stack
+from guyline.viewmodels.paper.blocks import beside, stack, text
 from guyline.viewmodels.paper.field_columns import COLUMN_GAP_MM
 from guyline.viewmodels.paper.flow import heading
 from guyline.viewmodels.paper.locator_sketch import locator_sketch
 from guyline.viewmodels.paper.marks import Block
 from guyline.viewmodels.paper.profile_sketch import profile_sketch, sketch_height_mm
+from guyline.viewmodels.paper.terrain_map import terrain_map
+from guyline.viewmodels.paper.type import SMALL, line_height_mm
 
 LEAST_MAP_MM = 38.0  # our choice: on a smaller map names cover the ground
 _MOST_MAP_MM = 105.0
@@ -31,7 +33,19 @@ def sketches(sheet: SiteSheet, width: float, room: float) -> Block | None:
 
 
 def _map(sheet: SiteSheet, width: float, height: float) -> Block:
-    return locator_sketch(sheet.site_id, sheet.neighbours, width, height)
+    """The ground round the site; the other sites alone where nobody knows the ground."""
+    if sheet.extract is None:
+        return locator_sketch(sheet.site_id, sheet.neighbours, width, height)
+    tall = height - line_height_mm(SMALL)
+    drawn, interval_m = terrain_map(sheet.site_id, sheet.extract, sheet.neighbours, width, tall)
+    return stack([drawn, text(f"contours every {interval_m:g} m", SMALL, width=width)])
+
+
+def credits_line(sheet: SiteSheet, width: float) -> Block:
+    """Who made the ground, in the small type of an imprint."""
+    if not sheet.credits:
+        return Block(width, 0.0)
+    return text(sheet.credits, SMALL, width=width)
 
 
 def _profiles(sheet: SiteSheet, width: float, room: float) -> Block:
