@@ -158,3 +158,11 @@ def test_a_plan_without_a_file_cannot_be_marked_as_reviewed(
     assert dialog.since.count() == 1
     dialog.reviewed.click()
     assert "has no file yet" in dialog.notices.text
+
+
+def test_a_site_that_is_gone_is_one_row(desk: Desk, saved: Path, show: Show) -> None:
+    desk.document.edit(desk.document.plan.without_sites([HILL]), "Remove")
+    show()
+    model = desk.history.rows
+    assert (model.item(0).text(), model.item(0, 2).text()) == ("HILL", "removed")
+    assert model.item(0).rowCount() == 0

@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QAbstractItemModelTester
 from pytestqt.qtbot import QtBot
 
-from guyline.core.plan import Plan, Site, SiteId
+from guyline.core.plan import Plan, Site, SiteId, StockItem
 from guyline.services.plan_files import save_plan
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.plan_merge import SIDE_COLUMN, PlanMerge, Side
@@ -166,3 +166,20 @@ def test_a_removed_site_takes_its_links_along_and_a_kept_link_keeps_its_site(
     assert desk.document.plan.has_site(HILL)
     desk.document.undo_stack.undo()
     assert desk.document.plan == ours
+
+
+def test_what_was_promised_to_a_site_that_is_kept_stays_promised_unless_chosen_otherwise(
+    desk: Desk, qtbot: QtBot, tmp_path: Path
+) -> None:
+    base = replace(three_sites(), stock=(StockItem(name="Mast", assigned_to=HILL),))
+    path = tmp_path / "earlier.plan.json"
+    save_plan(base, path)
+    dialog = opened(
+        desk, qtbot, tmp_path, base.without_sites([HILL]), with_height(base, HILL, 9.0)
+    )
+    dialog.use_base(path)
+    settled(dialog, qtbot)
+    assert dialog.merge.plan.stock == base.stock
+    dialog.here.click()
+    assert not dialog.merge.plan.has_site(HILL)
+    assert dialog.merge.plan.stock[0].assigned_to is None

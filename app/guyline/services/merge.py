@@ -80,8 +80,6 @@ class Conflict:
     def _told(self, value: Any) -> str:
         if value is ABSENT:
             return "removed"
-        if value is None and self.field_name == "assigned_to":
-            return "free"
         if isinstance(value, p.Position | p.Place):
             return (
                 f"{value_words('lat_deg', value.lat_deg)} {value_words('lon_deg', value.lon_deg)}"

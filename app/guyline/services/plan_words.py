@@ -77,6 +77,10 @@ _FIELDS = {
 }
 
 
+_NONE = {"assigned_to": "free"}
+"""What None means where it is no gap in what is known."""
+
+
 def unit_of(field_name: str) -> str:
     """Return the unit that the end of a field's name tells, or nothing."""
     return next((unit for end, unit in _UNITS.items() if field_name.endswith(end)), "")
@@ -97,7 +101,7 @@ def value_words(field_name: str, value: object) -> str:
     """Return a value as people read it, with its unit; None is "unknown"."""
     match value:
         case None:
-            return "unknown"
+            return _NONE.get(field_name, "unknown")
         case bool():
             return "yes" if value else "no"
         case StrEnum():

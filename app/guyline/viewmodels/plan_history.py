@@ -159,10 +159,21 @@ class PlanHistory(QObject):
         self.rows.clear()
         self.rows.setHorizontalHeaderLabels(list(_TITLES))
         for owner, changes in found.owners.items():
-            head = [_cell(owner), _cell(""), _cell("")]
+            whole = [c for c in changes if c.subject == owner]  # come or gone as a whole
+            head = [_head(owner), *(_cell(whole[0].now if whole and i else "") for i in (0, 1))]
             for change in changes:
-                head[0].appendRow([_cell(change.subject), _cell(change.was), _cell(change.now)])
+                if change.subject != owner:
+                    cells = (change.subject, change.was, change.now)
+                    head[0].appendRow([_cell(text) for text in cells])
             self.rows.appendRow(head)
+
+
+def _head(text: str) -> QStandardItem:
+    item = _cell(text)
+    font = item.font()
+    font.setBold(True)
+    item.setFont(font)
+    return item
 
 
 def _cell(text: str) -> QStandardItem:

@@ -223,7 +223,7 @@ def _other(side: Side) -> Side:
 
 def _side_of(conflict: Conflict) -> Side:
     """Return whose value was taken: what one planner removed and the other changed is kept."""
-    return Side.THERE if conflict.ours is ABSENT else Side.HERE
+    return Side.HERE if conflict.ours == conflict.taken else Side.THERE
 
 
 def _compared(ours: Plan, path: Path, base_path: Path | None) -> _Compared:

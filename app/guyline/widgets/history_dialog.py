@@ -140,6 +140,7 @@ def _tree(history: PlanHistory) -> QTreeView:
     tree.setAccessibleName("Changes")
     tree.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
     tree.setUniformRowHeights(True)
+    tree.setStyleSheet(f"QTreeView::item {{ padding: {GRID_PX // 2}px 0; }}")
     tree.setAlternatingRowColors(True)
     tree.setToolTip("Enter shows the site in the window")
     return tree
