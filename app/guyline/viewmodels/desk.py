@@ -9,7 +9,7 @@ from guyline.services.assessment import Assessor
 from guyline.services.elevation import Terrain
 from guyline.services.opening import OpenedPlan
 from guyline.viewmodels.document import PlanDocument
-from guyline.viewmodels.job_runner import wait_for_jobs
+from guyline.viewmodels.job_runner import end_jobs
 from guyline.viewmodels.link_view import LinkView
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.path_following import PathFollowing
@@ -52,10 +52,8 @@ class Desk(QObject):
     def shut_down(self) -> None:
         """Stop all work and wait until no thread touches the desk any more."""
         self.live.shut_down()
-        self.why_not.cancel()
-        self.power.cancel_sizing()
-        self.power.cancel_fetching()
-        wait_for_jobs(GIVE_UP_S)
+        self.session.blockSignals(True)
+        end_jobs(GIVE_UP_S)
         self.session.shut_down()
 
     def _use(self, opened: OpenedPlan) -> None:

@@ -8,7 +8,7 @@ import time
 from collections import deque
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, Signal
 from shiboken6 import isValid
 
 from guyline.errors import GuylineError, JobCancelled
@@ -103,3 +103,17 @@ def wait_for_jobs(seconds: float) -> bool:
     for thread in threads:
         thread.join(max(0.0, end - time.monotonic()))
     return not any(thread.is_alive() for thread in threads)
+
+
+def end_jobs(seconds: float) -> bool:
+    """Cancel every job, also those that the end of another starts, and say whether all ended.
+
+    What has ended is told as usual: whoever wants to hear nothing more blocks its signals first.
+    """
+    end = time.monotonic() + seconds
+    while _running and time.monotonic() < end:
+        for runner in tuple(_running):
+            runner.cancel()
+        wait_for_jobs(max(0.0, end - time.monotonic()))
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.MetaCall.value)
+    return not _running

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from guyline import __version__
 from guyline.services.resource_files import shipped
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.garbage import GarbageOnGuiThread
+from guyline.viewmodels.job_runner import end_jobs
 from guyline.viewmodels.settings import Settings, stored_settings
 from guyline.widgets.crash_report import FaultWatch
 from guyline.widgets.main_window import MainWindow
@@ -39,4 +41,7 @@ def open_window(plan: Path | None) -> int:
         window.open_demo()
     else:
         window.open_path(plan)
-    return app.exec()
+    status = app.exec()
+    if not end_jobs(0.0):  # one that heeds no cancel must not find the program half gone
+        os._exit(status)
+    return status

@@ -166,6 +166,11 @@ class Workspace(QWidget):
         self._whole.setSizes(_WHOLE_SIZES)
         self.table.lay_out_columns()
 
+    def shut_down(self) -> None:
+        """Give up all work of the map, if there is one yet."""
+        if "ground" in vars(self):
+            self.ground.shut_down()
+
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         if self._is_as_designed:  # only now do the splitters know how much there is to share
