@@ -99,3 +99,18 @@ def test_what_is_no_geojson_is_refused_in_words(tmp_path: Path, text: str) -> No
 def test_a_file_that_is_not_there_is_refused_in_words(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
         read_map_shapes(tmp_path / "nowhere.geojson")
+
+
+def test_an_area_covers_what_is_inside_it_but_not_in_its_hole(tmp_path: Path) -> None:
+    area, track = read_map_shapes(
+        written(
+            tmp_path,
+            feature("Polygon", [RING, HOLE]),
+            feature("LineString", [[5.0, 50.0], [5.2, 50.1]]),
+        )
+    )
+    assert area.covers(50.02, 5.02)
+    assert not area.covers(50.045, 5.056)  # in the hole
+    assert not area.covers(50.02, 5.12)
+    assert not area.covers(50.12, 5.02)
+    assert not track.covers(50.0, 5.0)

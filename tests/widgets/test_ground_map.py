@@ -364,6 +364,10 @@ def test_areas_of_a_file_are_kept_with_the_plan_until_they_are_taken_away(
 
     near = range(-6, 7)
     assert any(differs(corner.x() + i, corner.y() + j) for i in near for j in near)
+    desk.mouse(QEvent.Type.MouseMove, desk.at(*desk.map.model.point(50.001, 5.045)), NONE)
+    assert "flood: Flood" in desk.map.readout.text()
+    desk.mouse(QEvent.Type.MouseMove, desk.at(*desk.map.model.point(50.03, 5.03)), NONE)
+    assert "flood" not in desk.map.readout.text()
     desk.map.layers_button.drop_action.trigger()
     assert desk.document.plan.map_layers == ()
     assert desk.map.canvas.grab().toImage() == bare

@@ -41,6 +41,17 @@ class MapShape:
         kind = "" if self.kind is LayerKind.OTHER else str(self.kind)
         return ": ".join(part for part in (kind, self.name) if part)
 
+    def covers(self, lat_deg: float, lon_deg: float) -> bool:
+        """Whether an area lies over a place; a ring inside another one is a hole."""
+        return self.is_area and sum(_crossings(*p, lat_deg, lon_deg) for p in self.parts) % 2 == 1
+
+
+def _crossings(lat: Numbers, lon: Numbers, lat_deg: float, lon_deg: float) -> int:
+    """How often a ring crosses the parallel of a place to the east of it."""
+    spans = np.flatnonzero((lat[:-1] > lat_deg) != (lat[1:] > lat_deg))
+    share = (lat_deg - lat[spans]) / (lat[spans + 1] - lat[spans])
+    return int((lon[spans] + share * (lon[spans + 1] - lon[spans]) > lon_deg).sum())
+
 
 def read_map_shapes(path: Path) -> tuple[MapShape, ...]:
     """Areas and lines of a GeoJSON file in WGS 84; points are left to the import of places.

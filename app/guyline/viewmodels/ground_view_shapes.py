@@ -40,6 +40,11 @@ class ShapesModel(QObject):
         runner.refused.connect(lambda error: self.refused.emit(f"{error} {error.advice}".strip()))
         runner.start()
 
+    def words_at(self, lat_deg: float, lon_deg: float) -> str:
+        """What lies over a place, "" where nothing does."""
+        over = (shape for shape in self.shown if shape.covers(lat_deg, lon_deg))
+        return ", ".join(shape.label or "area without a name" for shape in over)
+
     def drop(self) -> None:
         """Take all layers out of the plan; undo brings them back."""
         plan = self._document.plan

@@ -299,9 +299,9 @@ class GroundMap(QWidget):
     def _words_for(self, at: tuple[float, float], hit: SiteMark | Link | None) -> str:
         if isinstance(hit, Link):
             return self.model.link_text(hit)
-        place = self.model.place_text(*at)
+        over = self.shapes.words_at(*self.model.place(*at))
         heard = "" if self._picture is None else self._picture.words_at(*at)
-        place = f"{place} · {heard}" if heard else place
+        place = " · ".join(part for part in (self.model.place_text(*at), over, heard) if part)
         return place if hit is None else f"{self.model.site_text(hit)} · {place}"
 
     def _click(self, hit: SiteId | Link | None, x_m: float, y_m: float, shift: bool) -> None:

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 from guyline.core.plan import LayerKind
 from guyline.services.geodesy import LocalFrame
 from guyline.services.map_shapes import MapShape
-from guyline.widgets.ground_map_text import HaloText, hairline
+from guyline.widgets.ground_map_text import HaloText, hairline, text_size
 from guyline.widgets.theme import Theme
 
 # Never hatched one way, so that nobody takes an area for unknown ground. The pattern and the word
@@ -21,6 +21,7 @@ LOOKS = {
     LayerKind.ACCESS: (Qt.BrushStyle.Dense7Pattern, 3),
     LayerKind.OTHER: (Qt.BrushStyle.DiagCrossPattern, 3),
 }
+NAME_POINTS = 8.0
 
 
 class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships no types
@@ -32,7 +33,7 @@ class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships
         self._shapes: tuple[MapShape, ...] = ()
         self._areas: dict[LayerKind, QPainterPath] = {}
         self._tracks = QPainterPath()
-        self._names: list[tuple[QPointF, str]] = []
+        self._names: list[tuple[QPointF, str, QRectF]] = []
         self._text = HaloText()
 
     def use_theme(self, theme: Theme) -> None:
@@ -47,12 +48,14 @@ class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships
         for known in shapes:
             areas = self._areas.setdefault(known.kind, QPainterPath())
             path = areas if known.is_area else self._tracks
+            room = QRectF()
             for lat, lon in known.parts:
                 x, y = frame.to_xy(lat, lon)
                 corners = [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
                 path.addPolygon(QPolygonF(corners))
+                room = room.united(QPolygonF(corners).boundingRect())
             x0, y0 = frame.to_xy(*known.anchor)
-            self._names.append((QPointF(float(x0), float(y0)), known.label))
+            self._names.append((QPointF(float(x0), float(y0)), known.label, room))
         self.update()
 
     def boundingRect(self) -> QRectF:
@@ -75,8 +78,11 @@ class ShapesDrawing(pg.GraphicsObject):  # type: ignore[misc]  # pyqtgraph ships
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(hairline(self._theme.ink, style=Qt.PenStyle.DashDotLine))
         painter.drawPath(self._tracks)
-        for at, name in self._names:
+        for at, name, room in self._names:
             place = painter.worldTransform().map(at)
-            if name and QRectF(painter.viewport()).contains(place):
+            seen = painter.worldTransform().mapRect(room)
+            # a name larger than what it names would only hide the plan; the pointer tells it
+            has_room = max(seen.width(), seen.height()) > text_size(name, NAME_POINTS)[0]
+            if name and has_room and QRectF(painter.viewport()).contains(place):
                 ink_name, paper = self._theme.ink, self._theme.paper
-                self._text.draw(painter, place, name, ink_name, paper, points=8.0)
+                self._text.draw(painter, place, name, ink_name, paper, points=NAME_POINTS)
