@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import MISSING, fields, is_dataclass, replace
 from typing import Any
 
 import pytest
@@ -9,7 +9,8 @@ from hypothesis import given, settings
 import stories
 from guyline.core.plan import Contact, Permission, Plan
 from guyline.services.plan_files import plan_to_bytes
-from guyline.services.share_copy import MASK, masked, share_copy
+from guyline.services.plan_files.shape import fields_of
+from guyline.services.share_copy import MASK, masked, masked_name, share_copy
 from strategies import plans
 
 
@@ -67,6 +68,7 @@ def test_a_share_copy_keeps_what_the_others_need() -> None:
         ("Call 0123/45 67", f"Call {MASK}"),
         ("Two gates, 3 dogs", "Two gates, 3 dogs"),
         ("Mail to warden.hut@valley.example today", f"Mail to {MASK} today"),
+        ("Seen on 2026-11-20", "Seen on 2026-11-20"),
         ("x" * 10_000, "x" * 10_000),
         ("", ""),
     ],
@@ -75,20 +77,60 @@ def test_free_text_loses_codes_and_numbers_that_can_be_called(text: str, shared:
     assert masked(text) == shared
 
 
+@pytest.mark.parametrize(
+    ("text", "shared"),
+    [
+        ("Hill 350", "Hill 350"),
+        ("Pin Hill", "Pin Hill"),
+        ("Flood of 2026-11-20", "Flood of 2026-11-20"),
+        ("Hall, gate code 4711", f"Hall, gate code {MASK}"),
+        ("Hall (call 0123 456 789)", f"Hall (call {MASK})"),
+        ("Feeder RG-213, 10 m", "Feeder RG-213, 10 m"),
+        ("hut@valley.example", MASK),
+    ],
+)
+def test_names_lose_codes_and_long_numbers_only(text: str, shared: str) -> None:
+    assert masked_name(text) == shared
+
+
 def test_a_text_that_was_added_to_the_plan_later_is_masked_unless_it_is_about_things() -> None:
-    secret = "Ring 555 0144"
-    plan = secret_plan()
-    full = replace(plan, sites=(fill(plan.sites[0], secret),), links=(), needs=())
-    shared = share_copy(full)
-    still_told = {name for name, text in texts(shared.sites[0]) if secret in text}
-    names = {"Site.name", "ChecklistItem.name"}
-    things = {
-        name
-        for name in still_told
-        if name.startswith(("Radio.", "BenchRecord.", "Antenna.", "Feeder."))
+    """Every text of a plan with all its parts is filled; only values about things keep it."""
+    secret = "Gate code 4711, ring 0123 555 0144"
+    full = fill(whole_plan(), secret)
+    told = {name for name, text in texts(share_copy(full)) if "4711" in text or "0144" in text}
+    assert len({name for name, _ in texts(full)}) > 50
+    things = ("Radio.", "BenchRecord.", "Antenna.", "Feeder.", "RadioRule.", "TerrainSource.")
+    assert {name for name in told if not name.startswith(things)} <= {
+        "MapLayer.path",
+        "Plan.land_cover_path",
+        "Plan.land_cover_licence",
+        "Incident.time_zone",
     }
-    assert still_told <= names | things
-    assert any(MASK in text for _, text in texts(shared.sites[0]))
+
+
+def whole_plan() -> Plan:
+    """A plan with an entry in each of its lists, and a value for each group that may be none."""
+    return whole(Plan)
+
+
+def whole(kind: type) -> Any:
+    made: dict[str, Any] = {}
+    for shape in fields_of(kind):
+        if shape.is_group:
+            inside = whole(shape.kind)
+            made[shape.name] = (inside,) if shape.is_list else inside
+        elif shape.kind is str and not (shape.is_list or shape.is_set):
+            made[shape.name] = "A"
+    return kind(**{**needed(kind), **made})
+
+
+def needed(kind: type) -> dict[str, Any]:
+    """Return a value for each field that has no default and is no text."""
+    return {
+        field.name: 1.0
+        for field in fields(kind)
+        if field.default is MISSING and field.default_factory is MISSING
+    }
 
 
 def fill(group: Any, text: str) -> Any:
@@ -96,7 +138,7 @@ def fill(group: Any, text: str) -> Any:
     changed: dict[str, Any] = {}
     for field in fields(group):
         value = getattr(group, field.name)
-        if type(value) is str and field.name != "site_id":
+        if type(value) is str and not field.name.endswith(("_id", "assigned_to")):
             changed[field.name] = text
         elif is_dataclass(value):
             changed[field.name] = fill(value, text)

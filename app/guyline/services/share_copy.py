@@ -21,7 +21,6 @@ _TECHNICAL = (
     p.RadioRule,
     p.RadioProfile,
     p.TerrainSource,
-    p.MapLayer,
 )
 """Values about things, whose numbers are types and standards."""
 _NAMES: dict[type, tuple[str, ...]] = {
@@ -34,12 +33,21 @@ _NAMES: dict[type, tuple[str, ...]] = {
     p.ChecklistItem: ("name",),
     p.StockItem: ("name", "assigned_to"),
     p.Place: ("name",),
+    p.MapLayer: ("path", "description"),
 }
+_SPOKEN = ("name", "area", "description")
+"""Names that people make up, and may put anything into."""
 _KEY_WORDS = re.compile(
     r"\b((?:gate|door|key|access)?\s*(?:code|pin|combination|keypad|password|passcode|safe))\b"
     r"[^.;,\n]*",
     re.IGNORECASE,
 )
+_NUMBERED_KEY = re.compile(
+    r"\b((?:code|pin|combination|keypad|password|passcode))\b[^.;,\n\d]{0,10}\d[^.;,\n]*",
+    re.IGNORECASE,
+)
+_CALLED_DIGITS = 7  # our choice: fewer are a number of a street, a height or a type
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 _ADDRESS = re.compile(r"[^\s@]{1,64}@[^\s@]+")  # RFC 5321: at most 64 before the @
 _NUMBER = re.compile(r"\+?\d(?:[ \-./()]{0,2}\d)*")
 _UNIT = re.compile(r"\s*(?:m|km|ft|V|W|Wh|Ah|A|kg|Hz|kHz|MHz|dB|dBm|°|%)(?!\w)")
@@ -51,6 +59,7 @@ def share_copy(plan: Plan) -> Plan:
     Fields for telephone numbers, key holders and keys are emptied, and contacts who hold a key
     are left out. In every other text that is about people or places, what follows a word such as
     "code" is masked, and so are mail addresses and numbers of three digits or more without a unit.
+    Names lose codes and numbers long enough to be called.
     """
     shared: Plan = _group(plan)
     return shared
@@ -63,10 +72,17 @@ def masked(text: str) -> str:
     return _NUMBER.sub(_number_or_mask, text)
 
 
-def _number_or_mask(found: re.Match[str]) -> str:
-    has_unit = _UNIT.match(found.string, found.end())
+def masked_name(text: str) -> str:
+    """Return a name without codes and long numbers; short ones belong to names, as in Hill 350."""
+    text = _NUMBERED_KEY.sub(rf"\1 {MASK}", text)
+    text = _ADDRESS.sub(MASK, text) if "@" in text else text
+    return _NUMBER.sub(lambda found: _number_or_mask(found, _CALLED_DIGITS), text)
+
+
+def _number_or_mask(found: re.Match[str], fewest_digits: int = 3) -> str:
+    has_unit = _UNIT.match(found.string, found.end()) or _DATE.fullmatch(found[0])
     digits = sum(c.isdigit() for c in found[0])
-    return found[0] if has_unit or digits < 3 else MASK
+    return found[0] if has_unit or digits < fewest_digits else MASK
 
 
 def _group(group: Any) -> Any:
@@ -83,8 +99,13 @@ def _field(kind: type, shape: FieldShape, value: Any) -> Any:
         return tuple(_group(entry) for entry in value if not _holds_key(entry))
     if is_dataclass(value):
         return _group(value)
-    is_text = shape.kind is str and not shape.is_list and not shape.is_set
-    return masked(value) if is_text and not _is_kept(kind, shape.name) else value
+    if shape.kind is not str or shape.is_list or shape.is_set:
+        return value
+    if not _is_kept(kind, shape.name):
+        return masked(value)
+    is_spoken = shape.name in _SPOKEN and kind not in _TECHNICAL
+    is_spoken = is_spoken or shape.name == "channel_name"
+    return masked_name(value) if is_spoken else value
 
 
 def _is_kept(kind: type, field_name: str) -> bool:
