@@ -81,7 +81,8 @@ class LinkWaterfall(QWidget):
     ) -> None:
         theme = self._theme.value
         top = row * _ROW_PX
-        self._write(painter, row, step.name, f"{step.change_db:+.1f} dB" if row else "")
+        number = f"{step.change_db:+.1f} dB" if row else f"{step.level_dbm:.1f} dBm"
+        self._write(painter, row, step.name, number)
         x1, x2 = sorted((self._x(before_dbm), self._x(step.level_dbm)))
         bar = QRectF(x1, top + (_ROW_PX - _BAR_PX) / 2, max(x2 - x1, 2.0), _BAR_PX)
         painter.setPen(QPen(QColor(theme.ink), 0.8))

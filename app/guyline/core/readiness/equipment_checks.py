@@ -111,7 +111,7 @@ def _beam(
     )
     far_id = next(far for far, direction in seen.items() if direction is found.direction)
     misses = found.is_off_the_beam and bool(found.better)
-    best = ", ".join(
+    best = "; ".join(  # names have commas
         f"{figure.key} with {figure.worst_gain_dbi:.1f} dBi{_lowered(site, figure)}"
         for figure in found.better[:MOST_NAMED]
     )
