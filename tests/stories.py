@@ -39,8 +39,10 @@ from guyline.core.plan import (
     SiteId,
     Surroundings,
 )
+from guyline.core.terrain.grid import Grid
 from guyline.core.terrain.profile import Profile
-from guyline.services.geodesy import inverse
+from guyline.services.geodesy import LocalFrame, inverse
+from guyline.services.job import Job
 
 HALL, HILL, SHED = SiteId("HALL"), SiteId("HILL"), SiteId("SHED")
 
@@ -87,6 +89,29 @@ class DrawnTerrain:
             lon_deg=lon,
             source="drawn ground",
             height_sd_m=self._height_sd_m,
+        )
+
+    def grid(
+        self,
+        frame: LocalFrame,
+        west_m: float,
+        south_m: float,
+        east_m: float,
+        north_m: float,
+        cell_m: float,
+        job: Job | None = None,
+    ) -> Grid:
+        columns, rows = round((east_m - west_m) / cell_m), round((north_m - south_m) / cell_m)
+        x = west_m + (np.arange(columns) + 0.5) * cell_m
+        y = north_m - (np.arange(rows) + 0.5) * cell_m
+        lat, lon = frame.to_lat_lon(*np.meshgrid(x, y))
+        return Grid(
+            ground_amsl_m=np.asarray(self._ground(lat, lon), dtype=np.float32),
+            cell_m=cell_m,
+            west_m=west_m,
+            north_m=north_m,
+            lat0_deg=frame.lat0_deg,
+            lon0_deg=frame.lon0_deg,
         )
 
 

@@ -17,6 +17,7 @@ from guyline.services.documents.content import (
     CommsPlan,
     PackingList,
     PowerPage,
+    ReadingsPage,
     ReviewPage,
     SiteSheet,
     VoiceBrief,
@@ -117,4 +118,5 @@ def test_documents_come_as_review_power_and_sites_in_the_order_of_the_plan() -> 
         CommsPlan,
         VoiceBrief,
         BoxLabels,
+        ReadingsPage,
     ]
