@@ -206,6 +206,8 @@ def test_check_tells_kit_and_settings_over_all_sites(demo, capsys):
     judged = (*proof["as_planned"], *proof["differing"], *proof["not_read_back"])
     assert sorted(judged) == sorted(site.site_id for site in plan.sites)
     assert proof["is_proven"] is False  # nobody has read the radio of STELL
+    assert [check["number"] for check in content["checks"]] == list(range(1, 31))
+    assert all(c["computed_by"] or c["question"] or c["elsewhere"] for c in content["checks"])
 
 
 def test_check_can_tell_the_smallest_set_of_mendings_for_a_site(demo, capsys):

@@ -15,6 +15,7 @@ from guyline.core.plan import Gate, Plan
 from guyline.core.power.assessment import PowerAssessment
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.bill_of_materials import BillLine
+from guyline.core.readiness.check_states import CheckState, check_states
 from guyline.core.readiness.configuration import Configuration
 from guyline.core.readiness.finding import Finding
 from guyline.core.readiness.gate_checks import FRESH_DAYS
@@ -36,6 +37,7 @@ def check_answer(assessment: PlanAssessment, mending: Mending | None = None) -> 
         "verdict": str(assessment.verdict),
         "decision": decision_line(assessment),
         "sites": [_site_json(assessment.plan, site) for site in assessment.sites],
+        "checks": [_check_json(state) for state in check_states(assessment)],
         "kit": [_bill_json(line) for line in assessment.bill],
         "configuration": _configuration_json(assessment.configuration),
         "network": {
@@ -51,6 +53,21 @@ def _mending_json(mending: Mending) -> Json:
         "reached": str(mending.reached),
         "steps": [_finding_json(finding) for finding in mending.steps],
         "left": [_finding_json(finding) for finding in mending.left],
+    }
+
+
+def _check_json(state: CheckState) -> Json:
+    check = state.check
+    return {
+        "number": check.number,
+        "complaint": check.complaint,
+        "computed_by": [str(code) for code in check.codes],
+        "question": check.question or None,
+        "gate": None if check.gate is None else str(check.gate),
+        "elsewhere": None if check.elsewhere is None else str(check.elsewhere),
+        "good": list(state.good),
+        "open": list(state.open),
+        "answered_by": list(state.answered_by),
     }
 
 

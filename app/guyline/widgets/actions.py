@@ -112,6 +112,12 @@ ROWS: tuple[ActionRow, ...] = (
     _row("&View", "smaller_text", "&Smaller text", "Ctrl+-"),
     _row("&View", "reset_layout", "|Reset la&yout"),
     _row("&View", "assess_again", "&Work everything out again", "F5"),
+    _row(
+        "&Help",
+        "show_checks",
+        "&What is checked…",
+        tip="Each thing that goes wrong at such sites, how it is met, and where it is open",
+    ),
     _row("&Help", "about", "&About and cautions"),
 )
 

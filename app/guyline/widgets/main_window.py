@@ -167,6 +167,18 @@ class MainWindow(QMainWindow):
             return
         self._desk.selection.select_path(path)
 
+    def show_checks(self) -> None:
+        """Show the check catalogue over the plan, once it has been assessed."""
+        from guyline.widgets.check_dialog import CheckDialog
+
+        current = self._desk.live.current
+        if current is None:
+            return
+        dialog = CheckDialog(current, self._theme.value, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.site_chosen.connect(self.workspace.board.site_chosen)
+        dialog.open()
+
     def tell_fault(self, text: str) -> None:
         """Show a fault of the program, once at a time; the plan stays on the desk."""
         if self.findChild(FaultDialog) is None:
@@ -236,6 +248,7 @@ class MainWindow(QMainWindow):
             "smaller_text": lambda: self.resize_text(-1.0),
             "reset_layout": work.reset_layout,
             "assess_again": self._desk.live.refresh,
+            "show_checks": self.show_checks,
             "about": lambda: AboutDialog(self, credits_of(self._desk.document.plan)).exec(),
         }
 
@@ -385,7 +398,7 @@ class MainWindow(QMainWindow):
     def _shut_down(self) -> None:
         self._desk.settings.put(GEOMETRY, self.saveGeometry())
         self.workspace.remember(self._desk.settings)
-        self.workspace.ground.shut_down()
+        self.workspace.shut_down()
         self._desk.shut_down()
 
 

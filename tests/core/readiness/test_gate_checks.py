@@ -13,6 +13,7 @@ from guyline.core.readiness.finding import Finding, FindingCode, Verdict, combin
 from guyline.core.readiness.gate_checks import FRESH_DAYS, asked_findings, unowned_conditions
 from guyline.core.readiness.network_checks import network_finding
 from guyline.core.readiness.permission_checks import permission_findings
+from guyline.services.wording import sentence
 from stories import HALL, HILL, SHED, answered_yes, three_sites
 
 START = date(2031, 6, 1)
@@ -144,6 +145,13 @@ def test_a_way_over_a_link_of_unknown_margin_is_not_assessed():
     unproven = [(HILL, SHED)]
     found = network_finding(plan, plan.site(SHED), {HALL, HILL}, [(HALL, HILL)], unproven)
     assert found.verdict is Verdict.NOT_ASSESSED
+
+
+def test_a_site_without_a_link_to_prove_is_unknown_and_not_refused():
+    plan = replace(three_sites(), links=())
+    found = reach(plan, {HALL, HILL}, [])
+    assert found.verdict is Verdict.NOT_ASSESSED
+    assert sentence(found) == "No link is listed over which the site could reach a gateway."
 
 
 def test_where_the_plan_has_no_gateway_any_other_site_will_do():

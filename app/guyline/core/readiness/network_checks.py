@@ -28,6 +28,8 @@ def network_finding(
 ) -> Finding:
     """Whether the site reaches a gateway; where the plan has none, any other site.
 
+    Nothing is known of a site without a link to prove.
+
     Parameters
     ----------
     ready : collection of SiteId
@@ -45,13 +47,14 @@ def network_finding(
     route = _best_route(plan, site, goals, [*ready, site.site_id], working)
     waits_for = tuple(s for s in route if s not in ready and s != site.site_id)
     may_be = route or _best_route(plan, site, goals, ready, [*working, *unproven])
+    is_unknown = bool(may_be) or not plan.links_of(site.site_id)
     verdict = (
         Verdict.CONDITIONS
         if waits_for
         else Verdict.GO
         if route
         else Verdict.NOT_ASSESSED
-        if may_be
+        if is_unknown
         else Verdict.NO_GO
     )
     return Finding(

@@ -128,6 +128,8 @@ def _reach(f: Finding) -> str:
     goal = f.fact("goal")
     if f.verdict is Verdict.NO_GO:
         return f"No way to {goal} over links that keep their margin."
+    if f.verdict is Verdict.NOT_ASSESSED and not f.fact("route"):
+        return f"No link is listed over which the site could reach {goal}."
     if f.verdict is Verdict.NOT_ASSESSED:
         return f"The way to {goal} hangs on links that are not proven yet ({f.fact('route')})."
     if f.verdict is Verdict.GO:
