@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from pydantic_core import to_json
 
 import stories
 from guyline.core.plan import Hazard, Plan, Position, Site, SiteId
@@ -18,6 +19,7 @@ from guyline.services.plan_files import (
     plan_to_bytes,
     save_plan,
 )
+from guyline.services.plan_files.writing import encoded, raw_file
 from strategies import plans
 
 
@@ -107,3 +109,23 @@ def test_the_digest_tells_plans_apart_and_does_not_ask_that_they_can_be_saved() 
 def test_a_whole_number_and_the_same_with_a_point_are_one_plan() -> None:
     assert plan_digest(one_site(antenna_agl_m=9)) == plan_digest(one_site(antenna_agl_m=9.0))
     assert plan_digest(one_site(antenna_agl_m=-0.0)) == plan_digest(one_site(antenna_agl_m=0.0))
+
+
+@settings(max_examples=60)
+@given(plans())
+def test_sites_encoded_one_by_one_make_the_text_that_encoding_all_at_once_makes(
+    plan: Plan,
+) -> None:
+    """Independent implementation: pydantic_core.to_json of the whole."""
+    raw = raw_file(plan)
+    assert encoded(raw) == to_json(raw, indent=2, inf_nan_mode="constants") + b"\n"
+
+
+def test_a_wrong_value_in_any_batch_of_sites_is_told_with_its_place() -> None:
+    plan = stories.three_sites()
+    site = plan.sites[0]
+    many = tuple(replace(site, site_id=SiteId(f"S{n}")) for n in range(120))
+    broken = replace(many[77], antenna_agl_m="high")  # type: ignore[arg-type]
+    plan = replace(plan, sites=(*many[:77], broken, *many[78:]), links=(), needs=())
+    with pytest.raises(PlanFileError, match=r"sites\[77\] 'S77'.*must be a number"):
+        plan_to_bytes(plan)
