@@ -20,7 +20,7 @@ from guyline.services import catalogues
 from guyline.services.opening import demo_copy, open_plan
 from guyline.services.plan_files import load_plan
 from guyline.viewmodels.desk import Desk
-from guyline.viewmodels.equipment import CHOOSERS
+from guyline.viewmodels.equipment import CHOOSERS, proposed_names
 from guyline.viewmodels.selection import PathEnd
 from guyline.viewmodels.settings import Settings
 from guyline.widgets.cell_editors import ChoiceBox
@@ -38,6 +38,8 @@ TABLES = {
     f"our-radio,{RADIO},17.5,20,4.5,12,0.01,0.1,0.02,measured on our own bench,A\n",
     "feeders.csv": "key,name,k1_db_per_100ft,k2_db_per_100ft,source,confidence\n"
     f"our-blue,{CABLE},0.2,0.001,measured on our own bench,A\n",
+    "connectors.csv": "key,name,family,impedance_ohm,body,contact,is_weatherproof,source,"
+    "confidence\nour-plug,QX plug,QX,50,plug,pin,yes,measured on our own bench,A\n",
 }
 LONG_MS = 90_000
 
@@ -119,6 +121,7 @@ def test_own_equipment_is_proposed_chosen_counted_in_the_budget_and_told_by_the_
     assert (site.antenna.gain_dbi, site.radio.tx_power_dbm) == (7.4, 17.5)
     assert site.antenna.source == "measured on our own roof [A]"
     assert beam_of(window).fact("peak") == "7.4"
+    assert "QX plug" in proposed_names("connectors")
 
     # the budget counts with the rows of the tables: power, k1 and k2 over the length, noise
     port = desk.document.plan.site(PORT).position

@@ -75,6 +75,16 @@ def test_every_field_of_a_site_can_be_entered_somewhere(site_form: SiteForm) -> 
     assert paths == set(SITE_FIELDS)
 
 
+def test_connectors_of_the_table_are_proposed_while_typing(site_form: SiteForm) -> None:
+    editor = row(site_form, "antenna.port").editor
+    completer = editor.completer()
+    completer.setCompletionPrefix("sma")
+    model = completer.completionModel()
+    names = {model.index(i, 0).data() for i in range(model.rowCount())}
+    assert names == {"SMA plug", "SMA jack", "RP-SMA plug", "RP-SMA jack"}
+    assert row(site_form, "name").editor.completer() is None
+
+
 def test_every_list_of_the_plan_can_be_filled_somewhere(plan_form: PlanForm) -> None:
     shown = [editor._model.kind for editor in plan_form.findChildren(RecordEditor)]
     assert sorted(kind.path for kind in shown) == sorted(kind.path for kind in PLAN_LISTS)

@@ -112,6 +112,13 @@ def _nothing(old: object) -> None:
     return None
 
 
+def proposed_names(catalogue: str) -> tuple[str, ...]:
+    """Return what a table proposes for a text that may also be something else."""
+    if catalogue != "connectors":
+        return ()
+    return tuple(row.name for row in usable_catalogues().connectors.values())
+
+
 CHOOSERS: Mapping[str, Chooser] = {
     "radios": Chooser(
         rows=lambda tables: tables.radios,

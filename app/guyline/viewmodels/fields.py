@@ -60,7 +60,7 @@ class Field:
     choices
         The words of a CHOICE.
     catalogue
-        The table a CATALOGUE is chosen from.
+        The table a CATALOGUE is chosen from; beside a TEXT, the table that proposes names.
     can_be_unknown
         Whether leaving it empty is an answer.
     makes_parent

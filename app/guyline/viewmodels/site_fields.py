@@ -205,10 +205,27 @@ RADIO = FieldGroup(
             can_be_unknown=False,
             tip="By itself and always, as some rules ask",
         ),
-        Field(path="radio.port", title="Connector of radio", tip=_CONNECTOR),
-        Field(path="feeder.near_port", title="Feeder, at the radio", tip=_CONNECTOR),
-        Field(path="feeder.far_port", title="Feeder, at the antenna", tip=_CONNECTOR),
-        Field(path="antenna.port", title="Connector of antenna", tip=_CONNECTOR),
+        Field(
+            path="radio.port", title="Connector of radio", catalogue="connectors", tip=_CONNECTOR
+        ),
+        Field(
+            path="feeder.near_port",
+            title="Feeder, at the radio",
+            catalogue="connectors",
+            tip=_CONNECTOR,
+        ),
+        Field(
+            path="feeder.far_port",
+            title="Feeder, at the antenna",
+            catalogue="connectors",
+            tip=_CONNECTOR,
+        ),
+        Field(
+            path="antenna.port",
+            title="Connector of antenna",
+            catalogue="connectors",
+            tip=_CONNECTOR,
+        ),
     ),
 )
 

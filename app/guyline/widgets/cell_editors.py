@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QComboBox, QCompleter, QLineEdit, QWidget
 
 from guyline.core.plan import Plan
-from guyline.viewmodels.equipment import CHOOSERS
+from guyline.viewmodels.equipment import CHOOSERS, proposed_names
 from guyline.viewmodels.fields import Field, Kind
 
 _PLACEHOLDERS = {Kind.DATE: "2031-04-25", Kind.POSITION: "48.20850, -4.37280"}
@@ -65,11 +65,22 @@ def editor_for(field: Field, plan: Plan, parent: QWidget | None = None) -> Choic
     else:
         editor = QLineEdit(parent)
         editor.setPlaceholderText(_PLACEHOLDERS.get(field.kind, ""))
+        _propose(editor, proposed_names(field.catalogue))
         if field.is_numeric:
             editor.setAlignment(Qt.AlignmentFlag.AlignRight)
     editor.setAccessibleName(field.heading)
     editor.setToolTip(tip_of(field))
     return editor
+
+
+def _propose(editor: QLineEdit, names: Sequence[str]) -> None:
+    """Offer names while somebody types; anything else may be written too."""
+    if not names:
+        return
+    completer = QCompleter(list(names), editor)
+    completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+    completer.setFilterMode(Qt.MatchFlag.MatchContains)
+    editor.setCompleter(completer)
 
 
 def text_of(editor: QWidget) -> str:
