@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QImage, QPainter, QPicture
 
 from coverage_stories import CELL_M, COLUMNS, ROWS, place_at, valley_plan, valley_report
 from guyline.core.plan import TerrainSource
@@ -28,6 +28,7 @@ from guyline.viewmodels.paper.coverage_page_hatching import (
 )
 from guyline.viewmodels.paper.marks import Page, Picture, Words
 from guyline.viewmodels.paper.page_size import A4, PAGE_SIZES, PageSize
+from guyline.viewmodels.paper.painting import paint_page
 from sheet_stories import printing
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -169,7 +170,11 @@ def test_the_page_is_written_as_its_ending_says(name: str, tmp_path: Path) -> No
     plan = valley_plan()
     write_coverage_page(plan, valley_report(plan), tmp_path / name, plan_name="valley")
     if name.endswith("pdf"):
-        said = PdfReader(tmp_path / name).pages[0].extract_text()
+        sheet = PdfReader(tmp_path / name).pages[0]
+        drawn = [part.get_object() for part in sheet["/Resources"]["/XObject"].values()]
+        assert {part["/BitsPerComponent"] for part in drawn} == {1}  # black or white, no screen
+        assert max(part["/Width"] for part in drawn) > 150.0 * DOTS_PER_MM
+        said = sheet.extract_text()
         assert "Clinic" in said
         assert "valley" in said
         return
@@ -184,3 +189,18 @@ def test_another_ending_is_refused_with_advice(tmp_path: Path) -> None:
     with pytest.raises(InputError) as refused:
         write_coverage_page(plan, valley_report(plan), tmp_path / "valley.docx")
     assert ".pdf" in refused.value.advice
+
+
+def test_a_preview_gets_the_map_in_greys_that_a_screen_can_show() -> None:
+    (page, *_) = coverage_pages(page_of(), A4)
+    seen = QPicture()
+    painter = QPainter(seen)
+    paint_page(painter, page, 2.0)
+    painter.end()
+    image = QImage(420, 594, QImage.Format.Format_RGB32)
+    image.fill(0xFFFFFFFF)
+    painter = QPainter(image)
+    painter.drawPicture(0, 0, seen)
+    painter.end()
+    shades = greys(image)
+    assert ((shades > 100) & (shades < 240)).mean() > 0.02  # hatching has become grey

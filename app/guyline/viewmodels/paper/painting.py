@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QTransform
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QImage,
+    QPaintEngine,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QTransform,
+)
 
 from guyline.viewmodels.paper.marks import (
     HAIR_MM,
@@ -18,6 +27,7 @@ from guyline.viewmodels.paper.marks import (
 from guyline.viewmodels.paper.type import UNITS_PER_MM, ascent_mm, font
 
 INK = QColor(0, 0, 0)
+_SCREEN_DPI = 96.0
 _HATCH_MM = 1.2  # far enough apart to stay lines on a worn printer
 
 
@@ -84,14 +94,24 @@ def _paint_frame(painter: QPainter, frame: Frame) -> None:
     )
 
 
+def _for_screen(picture: Picture) -> QImage:
+    """In greys and no finer than a screen: a preview does not smooth, and hatching would beat."""
+    grey = picture.image.convertToFormat(QImage.Format.Format_RGB32)
+    wide = round(picture.width_mm / 25.4 * _SCREEN_DPI)
+    return grey.scaledToWidth(max(1, wide), Qt.TransformationMode.SmoothTransformation)
+
+
 def _paint_picture(painter: QPainter, picture: Picture) -> None:
-    """Smoothed, so that hatching on a screen becomes grey and not a pattern of its own."""
+    """As it is on paper, one bit a dot; smoothed where it is part of another picture."""
+    image = picture.image
+    if painter.paintEngine().type() == QPaintEngine.Type.Picture:
+        image = _for_screen(picture)
     painter.save()
     hints = QPainter.RenderHint
     painter.setRenderHints(hints.SmoothPixmapTransform | hints.LosslessImageRendering)
     corner = _point(picture.x_mm, picture.y_mm)
     far = _point(picture.x_mm + picture.width_mm, picture.y_mm + picture.height_mm)
-    painter.drawImage(QRectF(corner, far), picture.image)
+    painter.drawImage(QRectF(corner, far), image)
     painter.restore()
 
 
