@@ -138,7 +138,8 @@ def test_raising_an_antenna_turns_the_verdict_and_undo_turns_it_back(
     assert margin_db(desk, HOLLOW) == before_db
     desk.document.undo_stack.redo()
     assert window.isWindowModified()
-    assert window.save()
+    window.save()
+    qtbot.waitUntil(lambda: not desk.session.is_saving, timeout=LONG_MS)
     assert not window.isWindowModified()
     assert load_plan(path).site(HOLLOW).antenna_agl_m == raised_m
     opened(qtbot, window, path)
