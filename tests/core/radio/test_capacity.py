@@ -33,8 +33,7 @@ def test_airtime_of_four_nodes_agrees_with_the_count_by_hand() -> None:
     load = routed_load(flows, 4)
     assert load.packets_per_hour == pytest.approx([10.0, 20.0, 4.0, 6.0])
     assert load.airtime_s_per_hour == pytest.approx([5.0, 8.8, 0.8, 3.0])
-    assert load.overloaded(0.001) == (1, 0)
-    assert load.overloaded(0.01) == ()
+    assert load.duty_fraction == pytest.approx([5.0 / 3600, 8.8 / 3600, 0.8 / 3600, 3.0 / 3600])
 
 
 def test_throughput_peaks_as_pure_aloha_does() -> None:

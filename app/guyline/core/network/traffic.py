@@ -69,11 +69,6 @@ class PlanTraffic:
                 return known
         raise KeyError(site_id)
 
-    def overloaded(self, duty_fraction: float) -> tuple[SiteTraffic, ...]:
-        """Sites whose busiest hour of a day exceeds a duty cycle, the worst first."""
-        over = [s for s in self.sites if s.busy_hour_s > 3600.0 * duty_fraction]
-        return tuple(sorted(over, key=lambda s: -s.busy_hour_s))
-
 
 def plan_traffic(
     plan: Plan,

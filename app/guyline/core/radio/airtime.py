@@ -93,13 +93,3 @@ def time_on_air_s(
     bits = 8 * payload_bytes - 4 * spreading_factor + 28 + 16 * crc - 20 * (not explicit_header)
     blocks = ceil(bits / (4 * (spreading_factor - 2 * optimised)))
     return symbol * (preamble_symbols + 4.25 + 8 + max(blocks * coding_rate, 0))
-
-
-def bit_rate_bit_s(spreading_factor: int, bandwidth_hz: float, coding_rate: int = 5) -> float:
-    """Bits of payload per second while a packet is on the air, SF / Ts * 4 / CR, in bit/s.
-
-    References
-    ----------
-    .. [1] SX1276/77/78/79 data sheet, section 4.1.1.
-    """
-    return spreading_factor / symbol_time_s(spreading_factor, bandwidth_hz) * 4.0 / coding_rate

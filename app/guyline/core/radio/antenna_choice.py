@@ -62,10 +62,6 @@ class Overshoot:
         """Whether the neighbour is outside the 3-dB width in elevation."""
         return self.off_beam_deg > self.half_beamwidth_deg
 
-    @property
-    def lost_db(self) -> float:
-        return self.peak_dbi - self.gain_dbi
-
 
 def antenna_gain_dbi(antenna: Antenna, direction: Direction) -> float:
     """Gain of an antenna of a plan toward a neighbour; without an azimuth it is aimed there.

@@ -63,11 +63,6 @@ class NodeLoad:
         """Part of the hour in which each node sends."""
         return self.airtime_s_per_hour / HOUR_S
 
-    def overloaded(self, duty_fraction: float) -> tuple[int, ...]:
-        """Nodes that send more than a part of the hour, the worst first."""
-        over = np.flatnonzero(self.duty_fraction > duty_fraction)
-        return tuple(int(i) for i in over[np.argsort(-self.duty_fraction[over], kind="stable")])
-
 
 def routed_load(flows: Sequence[Flow], node_count: int) -> NodeLoad:
     """Load of every node from traffic along routes."""

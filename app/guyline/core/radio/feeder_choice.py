@@ -21,16 +21,12 @@ AT_ANTENNA = Feeder(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeederFigure:
-    """What a feeder takes: of the signal both ways, of the transmitter's power, of the back.
-
-    `mass_kg` is None where the cable's mass is not known.
-    """
+    """What a feeder takes: of the signal both ways, and of the transmitter's power."""
 
     loss_db: float
     cable_db: float
     power_at_antenna_w: float
     power_lost_w: float
-    mass_kg: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,17 +41,9 @@ class MountingComparison:
         """Margin won in both directions by putting the radio at the antenna."""
         return self.indoors.loss_db - self.at_antenna.loss_db
 
-    @property
-    def mass_saved_kg(self) -> float | None:
-        if self.indoors.mass_kg is None or self.at_antenna.mass_kg is None:
-            return None
-        return self.indoors.mass_kg - self.at_antenna.mass_kg
 
-
-def feeder_figure(
-    feeder: Feeder, frequency_hz: float, tx_power_dbm: float, mass_kg_per_m: float | None = None
-) -> FeederFigure:
-    """Loss, power and mass of a feeder.
+def feeder_figure(feeder: Feeder, frequency_hz: float, tx_power_dbm: float) -> FeederFigure:
+    """Loss of a feeder and power behind it.
 
     Parameters
     ----------
@@ -65,8 +53,6 @@ def feeder_figure(
         [Hz]
     tx_power_dbm : float
         At the radio. [dBm]
-    mass_kg_per_m : float, optional
-        Of the cable. [kg/m]
 
     Raises
     ------
@@ -86,7 +72,6 @@ def feeder_figure(
         cable_db=cable_loss_db(length, k1, k2, frequency_hz),
         power_at_antenna_w=at_antenna,
         power_lost_w=w_from_dbm(tx_power_dbm) - at_antenna,
-        mass_kg=None if mass_kg_per_m is None else length * mass_kg_per_m,
     )
 
 
@@ -95,8 +80,6 @@ def compare_mounting(
     at_antenna: Feeder,
     frequency_hz: float,
     tx_power_dbm: float,
-    indoors_kg_per_m: float | None = None,
-    at_antenna_kg_per_m: float | None = None,
 ) -> MountingComparison:
     """Both ways to mount a node, side by side.
 
@@ -104,6 +87,6 @@ def compare_mounting(
     climbed to; a feeder brings lightning indoors.
     """
     return MountingComparison(
-        indoors=feeder_figure(indoors, frequency_hz, tx_power_dbm, indoors_kg_per_m),
-        at_antenna=feeder_figure(at_antenna, frequency_hz, tx_power_dbm, at_antenna_kg_per_m),
+        indoors=feeder_figure(indoors, frequency_hz, tx_power_dbm),
+        at_antenna=feeder_figure(at_antenna, frequency_hz, tx_power_dbm),
     )

@@ -86,12 +86,6 @@ class MarginSpread:
         half = self.sd_db * float(ndtri(0.5 + percent / 200.0))
         return self.mean_db - half, self.mean_db + half
 
-    def reached_db(self, percent: float) -> float:
-        """Margin that is reached with that probability, in dB."""
-        from scipy.special import ndtri  # here, because a start must not wait for it
-
-        return self.mean_db - self.sd_db * float(ndtri(percent / 100.0))
-
     def shares(self) -> tuple[tuple[SpreadCause, float], ...]:
         """Part of the variance each cause makes up, the greatest first; they add up to 1."""
         total = self.sd_db**2
