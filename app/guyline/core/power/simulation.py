@@ -138,7 +138,7 @@ class Outcome:
     def loss_of_load_probability(self) -> float:
         """Share of the demand that was not met."""
         demand = self.demand_wh_per_day * self.unmet_wh.size
-        return float(self.unmet_wh.sum() / demand) if demand > 0.0 else 0.0
+        return min(1.0, float(self.unmet_wh.sum() / demand)) if demand > 0.0 else 0.0
 
     @property
     def is_alive(self) -> NDArray[np.bool_]:
