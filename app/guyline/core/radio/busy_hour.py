@@ -41,10 +41,14 @@ def busy_hour_packets(
     """
     if packets_per_hour <= 0.0:
         return 0
-    count = int(packets_per_hour)
-    while _chance(count, packets_per_hour, hours) < percent / 100.0:
-        count += 1
-    return count
+    low, step = int(packets_per_hour) - 1, 1  # an hour of the mean is always exceeded
+    while _chance(low + step, packets_per_hour, hours) < percent / 100.0:
+        low, step = low + step, 2 * step
+    while step > 1:
+        step //= 2
+        if _chance(low + step, packets_per_hour, hours) < percent / 100.0:
+            low += step
+    return low + 1
 
 
 def most_packets_per_hour(
