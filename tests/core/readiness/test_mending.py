@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from itertools import chain, combinations
+from types import SimpleNamespace
 
 import pytest
 
@@ -20,10 +21,11 @@ from guyline.core.plan import (
     StockItem,
 )
 from guyline.core.readiness.assumed_mending import assume_mended
-from guyline.core.readiness.finding import FindingCode, Verdict
+from guyline.core.readiness.finding import Finding, FindingCode, Verdict
 from guyline.core.readiness.mending import smallest_mending
 from guyline.services.assessment import Assessor
-from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
+from seeded_faults import FAULTS, sound_plan
+from stories import HALL, HILL, SHED, DrawnTerrain, flat_ground, three_sites
 
 ASSESS = Assessor(DrawnTerrain()).assess
 
@@ -119,7 +121,7 @@ def promised(*rows: StockItem) -> Plan:
     return replace(owned(three_sites()), stock=rows)
 
 
-FAULTS = {
+MENDABLE = {
     FindingCode.SITE_ALIKE: with_hill(name="The HALL"),
     FindingCode.PROMISED_SERIAL: promised(
         StockItem(name="Radio", serial="U-1", assigned_to=HILL, quantity=3),
@@ -134,9 +136,9 @@ FAULTS = {
 }
 
 
-@pytest.mark.parametrize("code", FAULTS, ids=str)
+@pytest.mark.parametrize("code", MENDABLE, ids=str)
 def test_each_kind_of_fault_can_be_assumed_mended_and_then_the_site_is_go(code):
-    mending = smallest_mending(FAULTS[code], HILL, ASSESS)
+    mending = smallest_mending(MENDABLE[code], HILL, ASSESS)
     assert code in {step.code for step in mending.steps}
     assert (mending.reached, mending.left) == (Verdict.GO, ())
 
@@ -162,3 +164,88 @@ def test_the_search_tells_how_many_mendings_it_has_tried():
     smallest_mending(spoilt(), HILL, ASSESS, lambda done, of: told.append((done, of)))
     assert [done for done, _ in told] == list(range(len(told)))
     assert {of for _, of in told} == {len(told)}
+
+
+def judged(open_codes) -> SimpleNamespace:
+    """Stands for an assessment in which these findings of the hill are open."""
+    gate = {FindingCode.OTHER_KIT: Gate.KIT, FindingCode.KEY_HOLDER: Gate.PERMISSION}
+    findings = tuple(
+        Finding(
+            code=code,
+            gate=gate.get(code, Gate.BENCH_TEST),
+            site_id=HILL,
+            verdict=Verdict.CONDITIONS,
+            quantity="x",
+        )
+        for code in open_codes
+    )
+    verdict = Verdict.CONDITIONS if findings else Verdict.GO
+    return SimpleNamespace(
+        site=lambda site_id: SimpleNamespace(findings=findings, verdict=verdict)
+    )
+
+
+def test_one_mending_that_makes_up_for_two_is_taken_instead_of_them():
+    # the kit closes all three; key and identifier close all three only together
+    def assess(plan: Plan) -> SimpleNamespace:
+        hill = plan.site(HILL)
+        kit = all(item.state.is_held for item in hill.checklist)
+        key, identifier = bool(hill.permission.key_holder), "assumed" in hill.radio.identifier
+        if kit or (key and identifier):
+            return judged(())
+        wanted = {
+            FindingCode.OTHER_KIT: kit,
+            FindingCode.KEY_HOLDER: key,
+            FindingCode.RADIO_IDENTIFIER: identifier,
+        }
+        return judged(code for code, is_done in wanted.items() if not is_done)
+
+    plan = three_sites()
+    hill = plan.site(HILL)
+    needed = tuple(replace(item, state=ItemState.NEEDED) for item in hill.checklist)
+    lacking = replace(
+        hill,
+        checklist=tuple(replace(item, is_critical=False) for item in needed),
+        permission=replace(hill.permission, key_holder=""),
+    )
+    mending = smallest_mending(plan.with_site(lacking), HILL, assess)  # type: ignore[arg-type]
+    assert [step.code for step in mending.steps] == [FindingCode.OTHER_KIT]
+    assert mending.reached is Verdict.GO
+
+
+OF_THE_SITE = [
+    fault
+    for fault in FAULTS
+    if fault.at_site == HILL
+    and fault.ground is flat_ground
+    and fault.found[0] not in (FindingCode.RULE_LIMIT, FindingCode.HAZARD_AREA)  # not its own
+    and fault.number < 12
+]
+PAIRS = list(combinations(OF_THE_SITE, 2))[::7]
+
+
+@pytest.mark.parametrize(
+    "faults", PAIRS, ids=lambda pair: " and ".join(fault.what for fault in pair)
+)
+def test_of_two_faults_the_set_is_as_small_as_trying_every_set_finds(faults):
+    # oracle: every subset of what can be mended, smallest first
+    plan = sound_plan()
+    for fault in faults:
+        plan = fault.spoil(fault.given(plan))
+    mending = smallest_mending(plan, HILL, ASSESS)
+    bad = [f for f in ASSESS(plan).site(HILL).findings if f.verdict is not Verdict.GO]
+    candidates = [f for f in bad if assume_mended(plan, f) is not None]
+
+    def verdict_after(some) -> Verdict:
+        tried = plan
+        for finding in some:
+            tried = assume_mended(tried, finding) or tried
+        return ASSESS(tried).site(HILL).verdict
+
+    sizes = [
+        size
+        for size in range(len(candidates) + 1)
+        if any(verdict_after(some) is mending.reached for some in combinations(candidates, size))
+    ]
+    assert mending.reached is Verdict.GO
+    assert len(mending.steps) == sizes[0]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import chain, combinations, islice
 
 from guyline.core.plan import Plan, SiteId
 from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
@@ -12,6 +13,7 @@ from guyline.core.readiness.finding import Finding, FindingCode, Verdict, severi
 
 Judge = Callable[[Plan], PlanAssessment]
 Key = tuple[str, str, str, str]
+MOST_TRIES = 64  # our choice: each judges the whole plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +54,10 @@ def smallest_mending(
 
     Notes
     -----
-    All that can be mended is assumed mended, until nothing new comes to light. Then each
-    mending is left out in turn, and stays out where nothing but `left` is open without it.
+    All that can be mended is assumed mended, until nothing new comes to light. A mending
+    without which more than `left` is open is needed in every set; of the others the fewest are
+    looked for that make up for the rest, all sets of one before all of two. After `MOST_TRIES`
+    the others are left out one by one instead: then no mending is idle, but fewer may do.
     """
     steps: list[Finding] = []
     best = assess(plan).site(site_id)
@@ -61,19 +65,41 @@ def smallest_mending(
         steps += new  # mending one thing can bring another to light
         best = assess(_with_all(plan, steps)).site(site_id)
     left = {_key(finding) for finding in open_findings(best)}
-    tried = sorted(steps, key=lambda f: -severity(f.verdict))
-    for n, finding in enumerate(tried):
-        tell(n, len(tried))
-        fewer = [step for step in steps if step is not finding]
-        without = assess(_with_all(plan, fewer)).site(site_id)
-        if {_key(f) for f in open_findings(without)} <= left:
-            steps = fewer
+
+    def will_do(some: Collection[Finding]) -> bool:
+        tried = assess(_with_all(plan, some)).site(site_id)
+        return {_key(f) for f in open_findings(tried)} <= left
+
+    needed: list[Finding] = []
+    for n, finding in enumerate(steps):
+        tell(n, len(steps))
+        if not will_do([step for step in steps if step is not finding]):
+            needed.append(finding)
+    others = [step for step in steps if step not in needed]
+    chosen = [*needed, *_fewest(needed, others, will_do)]
     return Mending(
         site_id=site_id,
-        steps=tuple(f for f in steps if _key(f) not in left),
+        steps=tuple(f for f in steps if f in chosen and _key(f) not in left),
         reached=best.verdict,
         left=tuple(open_findings(best)),
     )
+
+
+def _fewest(
+    needed: Sequence[Finding],
+    others: Sequence[Finding],
+    will_do: Callable[[Collection[Finding]], bool],
+) -> Sequence[Finding]:
+    """The fewest of the others that will do beside what is needed."""
+    sets = chain.from_iterable(combinations(others, size) for size in range(len(others)))
+    for some in islice(sets, MOST_TRIES):
+        if will_do((*needed, *some)):
+            return some
+    for finding in sorted(others, key=lambda f: -severity(f.verdict)):
+        fewer = [other for other in others if other is not finding]
+        if will_do((*needed, *fewer)):
+            others = fewer
+    return others
 
 
 def open_findings(site: SiteAssessment) -> list[Finding]:
