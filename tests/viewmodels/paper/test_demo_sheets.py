@@ -14,6 +14,7 @@ from guyline.core.readiness.assessment import PlanAssessment
 from guyline.services.documents.content import SiteSheet
 from guyline.services.documents.imprint import Printing
 from guyline.services.documents.map_extract import Ground
+from guyline.services.documents.review_page import review_page
 from guyline.services.documents.site_sheet import site_sheet
 from guyline.services.opening import OpenedPlan, open_plan
 from guyline.viewmodels.paper import write_plan_pdf
@@ -176,3 +177,17 @@ def test_the_map_stays_lines_on_white_in_grey(sheets: dict[SiteId, SiteSheet]) -
     ]
     dark = float((inside < 128).mean())
     assert 0.05 < dark < 0.45  # lines, and white enough between them to read names
+
+
+@pytest.mark.parametrize("size", PAGE_SIZES, ids=lambda size: size.name)
+def test_the_review_of_the_demo_is_one_page_with_every_site(
+    size: PageSize, opened: OpenedPlan, assessment: PlanAssessment
+) -> None:
+    printing = Printing(at=PRINTED_AT, plan_name=DEMO.name, revision="12345678")
+    pages = pages_of(review_page(opened.plan, assessment, printing), size)
+    assert len(pages) == 1
+    words = words_on(pages[0])
+    for site in opened.plan.sites:
+        assert site.site_id in words
+    assert "If we go today" in words
+    assert "15 May, in 348 d" in words  # from 1 June 2026, counted by hand: 348 days

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from guyline.core.network.coverage import Coverage
 from guyline.core.network.path import PathAssessment
@@ -115,6 +116,8 @@ class Imprint:
     printed: str
     """Local time and UTC."""
     planner: str
+    printed_on: date | None = None
+    """Local day, from which days are counted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -206,6 +209,9 @@ class ReviewLine:
     more: int
     remedy: str
     owner: str
+    due_on: date | None = None
+    priority: int | None = None
+    """Of the most urgent need that it serves; None: of none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,7 @@ def imprint(plan: Plan, printing: Printing) -> Imprint:
         revision=printing.revision,
         digest="",
         printed=_both_times(utc, local),
+        printed_on=local.date(),
         planner=", ".join(part for part in (incident.planner, incident.planner_phone) if part),
     )
 

@@ -11,7 +11,9 @@ from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.finding import Verdict
 from guyline.services.documents.content import LeadLine, ReviewLine, ReviewPage
 from guyline.services.documents.imprint import Printing, imprint
+from guyline.services.documents.review_rollups import rollups
 from guyline.services.documents.revision import content_digest
+from guyline.services.documents.stamp import most_urgent
 from guyline.services.wording import counted, decision_line, remedy_sentence, sentence
 from guyline.services.wording.traffic import capacity_sentence
 
@@ -24,19 +26,16 @@ def review_page(plan: Plan, assessment: PlanAssessment, printing: Printing) -> R
         imprint=imprint(plan, printing),
         decision=decision_line(assessment),
         gates=tuple(str(gate) for gate in Gate),
-        lines=tuple(_line(plan, site) for site in assessment.worst_first),
-        network=tuple(_network(assessment)),
+        lines=tuple(_line(plan, assessment, site) for site in assessment.worst_first),
+        network=(*_network(assessment), *rollups(plan, assessment)),
     )
     return replace(page, imprint=replace(page.imprint, digest=content_digest(page)))
 
 
-def _line(plan: Plan, judged: SiteAssessment) -> ReviewLine:
+def _line(plan: Plan, assessment: PlanAssessment, judged: SiteAssessment) -> ReviewLine:
     site = plan.site(judged.site_id)
     blocker = judged.first_blocker
     record = None if blocker is None else site.record(blocker.gate)
-    owner = "" if record is None else record.owner
-    if record is not None and record.due_on is not None:
-        owner = f"{owner or 'nobody'} by {record.due_on:%d %b}"
     return ReviewLine(
         site_id=site.site_id,
         name=site.name,
@@ -46,7 +45,9 @@ def _line(plan: Plan, judged: SiteAssessment) -> ReviewLine:
         blocker="" if blocker is None else sentence(blocker),
         more=max(0, sum(f.verdict is not Verdict.GO for f in judged.findings) - 1),
         remedy="" if blocker is None else remedy_sentence(blocker),
-        owner=owner,
+        owner="" if record is None else record.owner,
+        due_on=None if record is None else record.due_on,
+        priority=most_urgent(assessment, site),
     )
 
 
@@ -69,6 +70,11 @@ def _network(assessment: PlanAssessment) -> Iterable[LeadLine]:
     growth = "" if traffic is None else capacity_sentence(assessment.plan, traffic)
     if growth:
         yield LeadLine(lead="Traffic", line=growth)
+    hops = [len(need.route) - 1 for need in network.needs if need.is_met]
+    limit = assessment.plan.radio_profile.hop_limit
+    if hops:
+        allowed = "no hop limit entered" if limit is None else f"{limit} allowed"
+        yield LeadLine(lead="Hops", line=f"{max(hops)} on the longest route, {allowed}.")
     if network.cut_off:
         yield LeadLine(
             lead="Cut off",

@@ -20,13 +20,20 @@ def stamp(plan: Plan, assessment: PlanAssessment, site: Site) -> tuple[str, ...]
 
 
 def _priority(assessment: PlanAssessment, site: Site) -> str:
-    """The most urgent need that ends here or passes through."""
-    served = [
-        known.need.priority
-        for known in assessment.needs
-        if site.site_id in (known.need.from_id, known.need.to_id, *known.route)
-    ]
-    return f"priority {min(served)}" if served else "serves no need yet"
+    priority = most_urgent(assessment, site)
+    return "serves no need yet" if priority is None else f"priority {priority}"
+
+
+def most_urgent(assessment: PlanAssessment, site: Site) -> int | None:
+    """Priority of the most urgent need that ends here or passes through, 1 the highest."""
+    return min(
+        (
+            known.need.priority
+            for known in assessment.needs
+            if site.site_id in (known.need.from_id, known.need.to_id, *known.route)
+        ),
+        default=None,
+    )
 
 
 def _valid_until(plan: Plan, site: Site) -> str:

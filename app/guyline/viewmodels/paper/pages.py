@@ -22,8 +22,9 @@ from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.packing_pages import packing_pages
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.readings_pages import readings_pages
+from guyline.viewmodels.paper.review_pages import review_pages
 from guyline.viewmodels.paper.site_sheet_pages import site_sheet_pages
-from guyline.viewmodels.paper.table_pages import power_pages, review_pages
+from guyline.viewmodels.paper.table_pages import power_pages
 
 
 def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
