@@ -6,6 +6,7 @@ import os
 import signal
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import permutations
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,7 @@ from guyline import command_line
 from guyline.core.plan import Plan, Site, SiteFunction, TerrainSource
 from guyline.errors import GuylineError, InputError
 from guyline.services.coverage import coverage_grid, plan_coverage
-from guyline.services.coverage_cluster import cluster_coverage, connect
+from guyline.services.coverage_cluster import cluster_coverage, connect, swept
 from guyline.services.elevation import Terrain
 from guyline.services.plan_files import save_plan
 from stories import HALL, HILL, SHED, three_sites
@@ -76,7 +77,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[object]:
         n_workers=2,
         threads_per_worker=1,
         processes=True,
-        dashboard_address=None,
+        dashboard_address=":0",  # a port that is free, whoever else runs these tests
         local_directory=str(tmp_path_factory.mktemp("workers")),
     )
     yield made
@@ -106,6 +107,18 @@ def test_two_processes_give_the_cells_of_one(place, plan, cluster, alone, caplog
     client.close()
     assert report.site_ids == (HALL, HILL, SHED)
     assert report.cells > 10_000
+    assert np.array_equal(bands_of(out), alone)
+
+
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_the_order_in_which_sites_come_changes_no_cell(place, plan, alone, monkeypatch, order):
+    def shuffled(*given: object, **named: object) -> list[object]:
+        parts = list(swept(*given, **named))
+        return [parts[i] for i in order]
+
+    monkeypatch.setattr("guyline.services.coverage_cluster.swept", shuffled)
+    out = place / "shuffled.tif"
+    cluster_coverage(plan, place, out, client=None, radius_m=RADIUS_M, cell_m=CELL_M)
     assert np.array_equal(bands_of(out), alone)
 
 

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from distributed import Client
 
 RETRIES = 3  # of a task whose worker died
+CACHE_MB = 128  # of the merged file in memory; by itself GDAL takes a twentieth of the machine's
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,12 +251,16 @@ def _merge(
         "transform": Affine(frame.cell_m, 0.0, frame.west_m, 0.0, -frame.cell_m, frame.north_m),
         "nodata": VOID,
         "tiled": True,
+        "interleave": "band",  # a tile of all bands would begin with 0 in all but the first
         "sparse_ok": True,
         "bigtiff": "if_safer",
     }
     cells, came = 0, set[SiteId]()
     try:
-        with rasterio.open(beside, "w+", **shape) as file:
+        with (
+            rasterio.Env(GDAL_CACHEMAX=CACHE_MB),
+            rasterio.open(beside, "w+", **shape) as file,
+        ):
             for n, name in enumerate(BANDS, 1):
                 file.set_band_description(n, name)
             file.update_tags(servers=", ".join(ids), required_margin_db=f"{required_db:g}")

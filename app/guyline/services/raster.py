@@ -114,6 +114,12 @@ class Raster:
         side = self._side
         if max(self._file.height, self._file.width) <= side:
             return self._block(0, 0)[rows, columns]
+        if not rows.size:
+            return np.empty(rows.shape, dtype=np.float32)
+        top, left = int(rows.min()), int(columns.min())
+        height, width = int(rows.max()) + 1 - top, int(columns.max()) + 1 - left
+        if height * width <= rows.size:  # an area, and not a line across the file
+            return self._area(top, left, height, width)[rows - top, columns - left]
         found = np.empty(rows.shape, dtype=np.float32)
         across = -(-self._file.width // side)
         key = (rows // side) * across + columns // side
@@ -122,6 +128,23 @@ class Raster:
             here = key == k
             found[here] = self._block(i, j)[rows[here] - i * side, columns[here] - j * side]
         return found
+
+    def _area(self, top: int, left: int, height: int, width: int) -> Cells:
+        """All posts of a box of the file, put together from its blocks."""
+        side, area = self._side, np.empty((height, width), dtype=np.float32)
+        for i in range(top // side, (top + height - 1) // side + 1):
+            for j in range(left // side, (left + width - 1) // side + 1):
+                block = self._block(i, j)
+                row, column = max(i * side, top), max(j * side, left)
+                part = block[
+                    row - i * side : top + height - i * side,
+                    column - j * side : left + width - j * side,
+                ]
+                area[
+                    row - top : row - top + part.shape[0],
+                    column - left : column - left + part.shape[1],
+                ] = part
+        return area
 
     def _block(self, i: int, j: int) -> Cells:
         with self._lock:
