@@ -254,7 +254,7 @@ NEEDS = RecordList(
         Field(
             path="packets_per_hour",
             title="Packets",
-            unit="per hour",
+            unit="1/h",
             kind=Kind.NUMBER,
             minimum=0,
             maximum=100_000,
@@ -265,7 +265,7 @@ NEEDS = RecordList(
     make=lambda plan: _first_two(plan, Need),
     empty="No needs yet. Say who must reach whom: everything is judged by that.",
     adds="Add need",
-    widths=(96, 96, 64, 72, 144),
+    widths=(88, 88, 64, 96, 144),
 )
 
 

@@ -135,7 +135,7 @@ class WhyNot(QObject):
         after = f"after {counted(open_steps, 'mending')}"
         if mending.reached is Verdict.GO:
             return f"{mending.site_id} is GO {after}."
-        return f"{mending.site_id} is {mending.reached} {after}, and for GO with what is below."
+        return f"{mending.site_id} is {mending.reached} {after}; GO needs the rest below as well."
 
     @property
     def steps(self) -> tuple[MendingRow, ...]:
