@@ -298,3 +298,19 @@ def test_the_way_back_over_sea_loses_the_same(name, km, frequency_hz, time, pola
 
     there = one_way(ground_m, zone, 20.0, 3.0)
     assert one_way(ground_m[::-1], zone[::-1], 3.0, 20.0) == pytest.approx(there, abs=1e-5)
+
+
+@given(paths, lengths_km, st.floats(1.0, 99.0), st.floats(1.0, 99.0))
+def test_more_of_the_places_never_ask_for_less(name, km, a, b):
+    fewer, more = (
+        loss_db(name, km, 868e6, 50.0, location_percent=share) for share in sorted((a, b))
+    )
+    assert fewer <= more + 1e-9
+    if PATHS[name](np.array([1.0]))[0][0] == 1:  # at sea one place is as good as another
+        assert fewer == more
+
+
+@given(paths, lengths_km, st.floats(1.0, 50.0), st.floats(250.0, 400.0), st.floats(0.0, 100.0))
+def test_moister_air_scatters_more_and_never_loses_more(name, km, time, n0, more):
+    dry, moist = (loss_db(name, km, 868e6, time, n0=n) for n in (n0, n0 + more))
+    assert moist <= dry + 1e-9
