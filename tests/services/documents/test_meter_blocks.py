@@ -63,7 +63,12 @@ def test_charging_is_told_for_morning_noon_and_afternoon() -> None:
     for hour in expected.hours:
         if hour.clock.hour in SHOWN_HOURS:
             assert f"{hour.clock:%H:%M} {hour.charging_a[0]:.1f} to" in fields["Charging"]
-    assert fields["Panel open"] == f"at most {expected.panel_open_v:.0f} V"
+    by_day = [v for h in expected.hours if h.clock.hour in SHOWN_HOURS for v in h.open_v]
+    assert fields["Panel open"] == (
+        f"{min(by_day):.0f} to {max(by_day):.0f} V by day,"
+        f" at most {expected.panel_open_v:.0f} V in frost"
+    )
+    assert fields["Charging"].endswith(f"at {expected.charging_v:.1f} V or more")
 
 
 def test_nothing_is_said_of_a_system_that_nobody_knows() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import isinf
 
 from guyline.core.plan import Plan, Site
@@ -47,7 +47,7 @@ def _cable(run: CableRun) -> str:
 
 
 def reading_fields(plan: Plan, site: Site, ground_amsl_m: float | None) -> tuple[Field, ...]:
-    """Current into the battery on the first day of the mission, dull to clear."""
+    """Volts and amps on the first day of the mission, dull to clear."""
     expected = expected_readings(plan, site, ground_amsl_m)
     if expected is None:
         return ()
@@ -57,9 +57,17 @@ def reading_fields(plan: Plan, site: Site, ground_amsl_m: float | None) -> tuple
 def _readings(expected: Expectation) -> Iterable[Field]:
     hours = [hour for hour in expected.hours if hour.clock.hour in SHOWN_HOURS]
     if hours:
-        yield Field(label="Charging", value="; ".join(_hour(hour) for hour in hours))
+        amps = "; ".join(_hour(hour) for hour in hours)
+        yield Field(label="Charging", value=f"{amps}; at {expected.charging_v:.1f} V or more")
     if expected.panel_open_v is not None:
-        yield Field(label="Panel open", value=f"at most {expected.panel_open_v:.0f} V")
+        yield Field(label="Panel open", value=_open(hours, expected.panel_open_v))
+
+
+def _open(hours: Sequence[HourExpectation], most_v: float) -> str:
+    """Voltage of the panel without load: about the same at all hours, so one range serves."""
+    volts = [volt for hour in hours for volt in hour.open_v if volt > 0.0]
+    most = f"at most {most_v:.0f} V in frost"
+    return f"{min(volts):.0f} to {max(volts):.0f} V by day, {most}" if volts else most
 
 
 def _hour(hour: HourExpectation) -> str:
