@@ -233,6 +233,15 @@ def test_what_needs_nothing_bought_stands_before_and_visits_stand_after():
     assert ranked([visit, panel, turn]) == (turn, panel, visit)
 
 
+def test_what_is_heavier_and_dearer_is_not_offered():
+    worse, better = bought("panel", 5.4, 90.0), bought("battery", 0.8, 35.0)
+    assert ranked([worse, better]) == (better,)
+    same = bought("battery", 5.4, 90.0)
+    assert set(ranked([worse, same])) == {worse, same}
+    turn = Cure(kind="tilt", value=60.0, unit="°", mass_kg=0.0, cost_rank=0)
+    assert ranked([better, turn]) == (turn, better)
+
+
 def test_a_pair_stays_that_is_cheaper_than_the_lighter_part():
     part, pair = bought("battery", 1.0, 90.0), bought("panel and battery", 2.0, 40.0)
     assert set(ranked([part, pair])) == {part, pair}

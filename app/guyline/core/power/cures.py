@@ -78,8 +78,8 @@ def find_cures(
     -----
     What needs nothing bought stands first: turning a panel, then a smaller load. What must be
     bought follows by price where all prices are known in one currency, else by the mass that
-    must be carried up. Promised visits stand last: they make it GO WITH CONDITIONS only. A pair
-    that a single part beats in mass and price is left out.
+    must be carried up. Promised visits stand last: they make it GO WITH CONDITIONS only. What
+    another purchase beats in mass and price is left out.
     """
     if assessment.load_wh_per_day is None:
         return ()
@@ -109,15 +109,20 @@ def ranked(cures: Sequence[Cure]) -> tuple[Cure, ...]:
 
 
 def _beats(one: Cure, other: Cure) -> bool:
-    """Whether a single part is as light as a pair, and as cheap where that can be told."""
-    if other.cost_rank != BOTH or one.cost_rank != BOUGHT:
+    """Whether a purchase is no heavier, no dearer and no more effort than another one.
+
+    Where prices cannot be compared only a pair is beaten, by a single part that is as light.
+    """
+    ranks = (one.cost_rank, other.cost_rank)
+    if min(ranks) < BOUGHT or max(ranks) > BOTH or ranks[0] > ranks[1]:
         return False
-    if (one.mass_kg or 0.0) > (other.mass_kg or 0.0):
+    if one.mass_kg is None or other.mass_kg is None or one.mass_kg > other.mass_kg:
         return False
-    prices = (one.price, other.price)
-    if one.price is None or other.price is None or not _is_comparable(prices):
-        return True
-    return one.price.amount <= other.price.amount
+    if one.price is None or other.price is None or not _is_comparable((one.price, other.price)):
+        return ranks == (BOUGHT, BOTH)
+    ours = (one.price.amount, one.mass_kg, one.cost_rank)
+    theirs = (other.price.amount, other.mass_kg, other.cost_rank)
+    return ours[0] <= theirs[0] and ours != theirs
 
 
 def _is_comparable(prices: Sequence[Price | None]) -> bool:
