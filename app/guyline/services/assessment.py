@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -15,6 +16,7 @@ from guyline.core.readiness.assessment import PlanAssessment, SiteAssessment
 from guyline.core.readiness.hazard_checks import AreaLook
 from guyline.core.readiness.site_verdict import assess_site, combine
 from guyline.core.terrain.profile import Profile
+from guyline.errors import InputError
 from guyline.services.catalogues import Catalogues, shipped_catalogues
 from guyline.services.elevation import Terrain
 from guyline.services.geodesy import Geodesic, inverse
@@ -85,14 +87,14 @@ class Assessor:
         if near is None or far is None:
             return assess_link(plan, link, None, None, None, None)
         line = self._geodesic(near, far)
-        return assess_link(
-            plan,
-            link,
-            self.profile(near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg),
-            line.distance_m,
-            line.azimuth_deg,
-            line.back_azimuth_deg,
-        )
+        bearings = (line.distance_m, line.azimuth_deg, line.back_azimuth_deg)
+        try:
+            profile = self.profile(near.lat_deg, near.lon_deg, far.lat_deg, far.lon_deg)
+        except InputError as error:  # half round the world, by a sign that is wrong
+            known = assess_link(plan, link, None, *bearings)
+            reason = f"ground on the way ({str(error).rstrip('.')})"
+            return replace(known, missing=(*known.missing, (link.from_id, reason)))
+        return assess_link(plan, link, profile, *bearings)
 
     def path(
         self,

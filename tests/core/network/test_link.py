@@ -10,6 +10,8 @@ import pytest
 from guyline.core.network.link import feeder_loss_of
 from guyline.core.plan import Feeder, Plan, Site, SiteId
 from guyline.core.readiness.finding import FindingCode, Verdict
+from guyline.core.terrain.profile import Profile
+from guyline.errors import InputError
 from guyline.services.assessment import Assessor
 from guyline.services.wording import sentence
 from stories import HALL, HILL, SHED, DrawnTerrain, hall_to_hill, three_sites
@@ -78,3 +80,47 @@ def test_the_complete_p1812_knows_that_a_path_lies_over_the_sea() -> None:
     assert sea is not None
     assert land is not None
     assert sea < land  # by little, as ducts are rare against half of the time
+
+
+def test_two_sites_nearer_than_the_data_have_a_budget_and_no_clearance_to_judge() -> None:
+    class Coarse(DrawnTerrain):
+        def profile(self, lat1: float, lon1: float, lat2: float, lon2: float) -> Profile:
+            whole = super().profile(lat1, lon1, lat2, lon2)
+            ends = [0, -1]
+            return Profile(
+                distance_m=whole.distance_m[ends],
+                ground_amsl_m=whole.ground_amsl_m[ends],
+                lat_deg=whole.lat_deg[ends],
+                lon_deg=whole.lon_deg[ends],
+                height_sd_m=whole.height_sd_m,
+            )
+
+    plan = three_sites()
+    hall = plan.site(HALL).position
+    assert hall is not None
+    plan = hill_changed(plan, position=replace(hall, lon_deg=hall.lon_deg + 2e-4))  # 16 m
+    codes = {
+        f.code
+        for f in Assessor(Coarse()).assess(plan).site(HILL).findings
+        if f.far_id == HALL and f.verdict is Verdict.GO
+    }
+    assert {FindingCode.LINK_MARGIN, FindingCode.LINK_PROBABILITY} <= codes
+    assert FindingCode.LINK_CLEARANCE not in codes
+    assert FindingCode.LINK_TERRAIN not in codes
+
+
+def test_a_path_too_long_to_sample_leaves_its_link_unknown_with_the_reason() -> None:
+    class Endless(DrawnTerrain):
+        def profile(self, lat1: float, lon1: float, lat2: float, lon2: float) -> Profile:
+            if abs(lon2 - lon1) > 90.0:
+                raise InputError("A path of 12000 km has too many samples.", advice="Check both.")
+            return super().profile(lat1, lon1, lat2, lon2)
+
+    plan = three_sites()
+    shed = plan.site(SHED)
+    assert shed.position is not None
+    away = replace(shed, position=replace(shed.position, lon_deg=-shed.position.lon_deg + 100.0))
+    near, far = Assessor(Endless()).assess(plan.with_site(away)).links
+    assert near.budget is not None
+    assert far.budget is None
+    assert "too many samples" in far.missing[-1][1]

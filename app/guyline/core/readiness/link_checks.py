@@ -82,11 +82,10 @@ def _computed(
         return (_inputs(site, far_id, link),)
     if link.path is None or link.path.void_ranges_m:
         return (_terrain(site, far_id, link),)
-    return (
-        _margin(plan, site, far_id, link, has_other),
-        _probability(site, far_id, link),
-        _clearance(site, far_id, link),
-    )
+    found = (_margin(plan, site, far_id, link, has_other), _probability(site, far_id, link))
+    if link.path.worst is None:  # so near that the data has nothing between them
+        return found
+    return (*found, _clearance(site, far_id, link, link.path.worst))
 
 
 def _inputs(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
@@ -340,12 +339,10 @@ def _probability(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
     )
 
 
-def _clearance(site: Site, far_id: SiteId, link: LinkAssessment) -> Finding:
+def _clearance(site: Site, far_id: SiteId, link: LinkAssessment, worst: WorstPoint) -> Finding:
     path = link.path
     assert path is not None
-    worst, low = path.worst, path.worst_low_k
-    if worst is None:
-        return _terrain(site, far_id, link)
+    low = path.worst_low_k
     ratio = worst.clearance_ratio
     clear = ratio >= CLEAR_RATIO
     from_here = worst.distance_m
