@@ -35,7 +35,8 @@ def _cable(run: CableRun) -> str:
         if longest >= LONGEST_NAMED_M:
             break
     cable = ", ".join(reaches) or "thicker than 10 mm²: ask an electrician"
-    return f"{name} ({run.current_a:.1f} A{fuse}): {cable}."
+    current = f"{run.current_a:.1f}" if run.current_a >= 0.1 else f"{run.current_a:.2f}"
+    return f"{name} ({current} A{fuse}): {cable}."
 
 
 def handling_lines(handling: Handling) -> tuple[str, ...]:
