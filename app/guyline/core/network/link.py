@@ -206,7 +206,7 @@ def assess_link(
     )
     if profile is None or near.antenna_agl_m is None or far.antenna_agl_m is None:
         return known
-    if profile.length_m <= 0.0:
+    if profile.length_m < NEAREST_M:
         same = [
             (a.site_id, f"position (the same as {b.site_id}'s)") for a, b in (ends, ends[::-1])
         ]
@@ -310,6 +310,7 @@ def _spread(
     return MarginSpread(nominal_db=margin_db, spreads=tuple(spreads))
 
 
+NEAREST_M = 1.0  # our choice: nearer, two antennas stand in one place and in their near fields
 SHORTEST_P1812_M = 250.0  # Rec. ITU-R P.1812: a path is a quarter of a kilometre or longer
 
 
