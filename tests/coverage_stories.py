@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from guyline.core.network.coverage import NO_SERVER, Coverage
+from guyline.core.network.coverage_directions import areas_by_way_km2
 from guyline.core.plan import Place, Plan, Position, SiteFunction
 from guyline.core.terrain.grid import Grid
 from guyline.services.coverage import CoverageReport
@@ -80,10 +81,13 @@ def valley_coverage() -> Coverage:
 
 def valley_report(plan: Plan | None = None) -> CoverageReport:
     coverage = valley_coverage()
+    out_km2, back_km2 = areas_by_way_km2(plan or valley_plan(), coverage)
     return CoverageReport(
         coverage=coverage,
         places=places_served(plan or valley_plan(), coverage),
         skipped=(),
         cells=ROWS * COLUMNS,
         seconds=0.1,
+        area_out_km2=out_km2,
+        area_back_km2=back_km2,
     )

@@ -105,6 +105,10 @@ def _print_coverage(report: CoverageReport, out: Path | None) -> None:
     )
     for site_id, why in report.skipped:
         print(f"{site_id} left out: unknown {why}")
+    print(
+        f"Talking out alone {report.area_out_km2:.1f} km²,"
+        f" talking back alone {report.area_back_km2:.1f} km²"
+    )
     if report.tally.words:
         print(f"Served: {report.tally.words}")
     for known in report.places:

@@ -279,6 +279,8 @@ def coverage_answer(report: CoverageReport, out: Path | None) -> Json:
         "cell_m": _number(coverage.grid.cell_m, 2),
         "area_served_km2": _number(coverage.area_served_km2),
         "area_known_km2": _number(coverage.area_known_km2),
+        "area_talk_out_km2": _number(report.area_out_km2),
+        "area_talk_back_km2": _number(report.area_back_km2),
         "needs": tally.needs,
         "needs_served": tally.needs_served,
         "people": tally.people,

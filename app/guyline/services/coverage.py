@@ -16,6 +16,7 @@ from guyline.core.network.coverage import (
     server_answer,
     site_coverage,
 )
+from guyline.core.network.coverage_directions import areas_by_way_km2
 from guyline.core.plan import Plan, Site, SiteFunction, SiteId
 from guyline.core.radio.sweep import CancelFlag, prepare
 from guyline.core.terrain.grid import Grid
@@ -36,7 +37,8 @@ class CoverageReport:
     """Coverage with its figures.
 
     `skipped` are servers for which something is missing, with what; `cells` and `seconds`
-    tell how many cells were evaluated and how long the sweep alone took.
+    tell how many cells were evaluated and how long the sweep alone took. `area_out_km2` and
+    `area_back_km2` are served if only one way counted: they say which way is the weaker.
     """
 
     coverage: Coverage
@@ -44,6 +46,8 @@ class CoverageReport:
     skipped: tuple[tuple[SiteId, str], ...]
     cells: int
     seconds: float
+    area_out_km2: float
+    area_back_km2: float
 
     @property
     def cells_per_second(self) -> float:
@@ -197,6 +201,7 @@ def plan_coverage(
     coverage = combine_coverage(grid, parts, plan.radio_profile.required_margin_db, every)
     seconds = perf_counter() - begin
     outside = [s.site_id for s in able if s not in inside]
+    out_km2, back_km2 = areas_by_way_km2(plan, coverage)
     return CoverageReport(
         coverage=coverage,
         places=places_served(plan, coverage),
@@ -206,6 +211,8 @@ def plan_coverage(
         ),
         cells=_cells(parts),
         seconds=seconds,
+        area_out_km2=out_km2,
+        area_back_km2=back_km2,
     )
 
 

@@ -18,7 +18,7 @@ from guyline.core.network.coverage import (
     server_answer,
     site_coverage,
 )
-from guyline.core.network.coverage_directions import way_offsets
+from guyline.core.network.coverage_directions import areas_by_way_km2, way_offsets
 from guyline.core.plan import Place, Plan, Site, SiteFunction, SiteId
 from guyline.core.radio.sweep import is_prepared, prepare
 from guyline.core.terrain.grid import Grid
@@ -88,14 +88,25 @@ class CoveragePicture:
     @property
     def report(self) -> CoverageReport:
         """The same for a page or a file."""
+        out_km2, back_km2 = areas_by_way_km2(self.plan, self.coverage)
         return CoverageReport(
-            coverage=self.coverage, places=self.places, skipped=self.skipped, cells=0, seconds=0.0
+            coverage=self.coverage,
+            places=self.places,
+            skipped=self.skipped,
+            cells=0,
+            seconds=0.0,
+            area_out_km2=out_km2,
+            area_back_km2=back_km2,
         )
 
     @property
     def summary(self) -> str:
         """Area and places served, who is left out, and who could not be counted."""
-        words = f"Served: {self.coverage.area_served_km2:.0f} km²"
+        out_km2, back_km2 = areas_by_way_km2(self.plan, self.coverage)
+        words = (
+            f"Served: {self.coverage.area_served_km2:.0f} km²"
+            f" (out {out_km2:.0f}, back {back_km2:.0f})"
+        )
         if self.places:
             words += f", {tally_of(self.places).words}"
         lacking = [_left_out(known) for known in uncovered(self.places)]

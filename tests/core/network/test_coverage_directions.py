@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from guyline.core.network.coverage import combine_coverage, site_coverage
-from guyline.core.network.coverage_directions import directions_of
+from guyline.core.network.coverage_directions import areas_by_way_km2, directions_of
 from guyline.core.plan import Plan
 from guyline.core.radio.link_budget import required_snr_db, sensitivity_dbm
 from guyline.core.terrain.grid import Grid
@@ -73,6 +73,20 @@ def test_a_louder_handheld_changes_what_comes_back_and_not_what_it_receives():
     assert known.sum() > 500
     assert np.allclose(after.received_dbm[known], before.received_dbm[known], atol=1e-4)
     assert np.allclose((after.back_db - before.back_db)[known], 3.0, atol=1e-4)
+
+
+def test_the_area_of_either_way_is_no_less_than_that_of_both_and_the_weaker_is_equal():
+    # law: where one way is the weaker for every server, service is that way's alone
+    plan = story(2.0)
+    coverage = swept(plan)
+    out_km2, back_km2 = areas_by_way_km2(plan, coverage)
+    assert back_km2 == coverage.area_served_km2
+    assert out_km2 >= back_km2
+    loud = story(30.0)
+    heard = swept(loud)
+    out_km2, back_km2 = areas_by_way_km2(loud, heard)
+    assert out_km2 == heard.area_served_km2
+    assert back_km2 >= out_km2
 
 
 def test_where_nothing_is_known_neither_way_is():

@@ -84,3 +84,17 @@ def directions_of(plan: Plan, coverage: Coverage) -> Directions:
         back_db=coverage.margin_db + ways.back_db[coverage.server],
         received_dbm=out + np.float32(ways.sensitivity_dbm),
     )
+
+
+def areas_by_way_km2(plan: Plan, coverage: Coverage) -> tuple[float, float]:
+    """Area that the best servers would serve if only talking out, or only back, counted. [km²]
+
+    The lesser of the two is no less than the area served, which asks for both.
+    """
+    ways = directions_of(plan, coverage)
+    cell_km2 = coverage.grid.cell_m**2 / 1e6
+    out, back = (
+        float((values >= coverage.required_db).sum()) * cell_km2
+        for values in (ways.out_db, ways.back_db)
+    )
+    return out, back

@@ -150,7 +150,9 @@ def _counted(plan: Plan, report: CoverageReport) -> tuple[Field, ...]:
         Field(
             label="Served",
             value=f"margin of {report.coverage.required_db:.0f} dB or more",
-            note="in the weaker direction of talking out and talking back",
+            note="in the weaker direction; talking out alone would reach"
+            f" {_area(report.area_out_km2, plan.incident.units)}, talking back alone"
+            f" {_area(report.area_back_km2, plan.incident.units)}",
         ),
         Field(
             label="Pocket radio",
