@@ -88,6 +88,7 @@ class PlanSession(QObject):
         self._keeper = PlanKeeper(None)
         self._runner: JobRunner | None = None
         self._saving: JobRunner | None = None
+        self._is_journalling = False
         self._after_save: list[Callable[[], object]] = []
         self._ground_files = _ground_files(document.plan)
         self._journal_timer = QTimer(self)
@@ -263,12 +264,19 @@ class PlanSession(QObject):
             self.reopen_terrain()
 
     def _journal(self, then: Callable[[], object] = lambda: None) -> None:
-        if self._document.is_modified:
+        if self._is_journalling:  # a large plan takes a while; the next one waits for its turn
+            self._journal_timer.start()
+        elif self._document.is_modified:
             write = self._keeper.journalling(self._document.plan)
             runner = JobRunner(lambda job: write(), self)
             runner.succeeded.connect(lambda nothing: then())
             runner.refused.connect(self.failed)
+            runner.finished.connect(self._finish_journalling)
+            self._is_journalling = True
             runner.start()
+
+    def _finish_journalling(self) -> None:
+        self._is_journalling = False
 
     def _run(self, work: Callable[[Job], Result], show: Callable[[Result], object]) -> None:
         runner = JobRunner(work, self)

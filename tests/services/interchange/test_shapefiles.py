@@ -246,3 +246,14 @@ def test_any_bytes_as_points_and_table_give_places_on_earth_or_a_sentence(
     read = places_or_none(zipped(PARTS | {".shp": points, ".dbf": table}))
     places = () if read is None else read.places
     assert all(abs(p.lat_deg) <= 90 and abs(p.lon_deg) <= 180 for p in places)
+
+
+@given(noise=st.binary(min_size=1, max_size=60), where=st.integers(0, 3_000))
+def test_an_archive_with_any_bytes_changed_gives_places_on_earth_or_a_sentence(
+    noise: bytes, where: int
+) -> None:
+    data = zipped(PARTS)
+    at = where % (len(data) + 1)
+    read = places_or_none(data[:at] + noise + data[at + len(noise) :])
+    places = () if read is None else read.places
+    assert all(abs(p.lat_deg) <= 90 and abs(p.lon_deg) <= 180 for p in places)

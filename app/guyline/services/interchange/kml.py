@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import io
-import zipfile
 from collections.abc import Sequence
 from xml.etree.ElementTree import Element, SubElement, indent, register_namespace, tostring
 
 from guyline.errors import InputError
+from guyline.services.interchange.archive import MOST_ENTRIES, content_of, opened_archive
 from guyline.services.interchange.own_fields import own_fields, place_from
 from guyline.services.interchange.place import (
     DEGREE_DECIMALS,
-    MOST_BYTES,
     Line,
     Place,
     PlacesRead,
@@ -24,7 +22,6 @@ from guyline.services.interchange.place import (
 from guyline.services.interchange.xml_text import all_named, child_text, local_name, parsed
 
 _KML = "http://www.opengis.net/kml/2.2"  # KML 2.3 keeps the namespace of 2.2
-_MOST_ENTRIES = 1_000
 _EXTRA = ("name", "function", "antenna_agl_m", "uncertainty_m", "notes", "source")
 
 
@@ -120,21 +117,12 @@ def _place(placemark: Element, point: Element) -> Place:
 
 def _unzipped(data: bytes) -> bytes:
     """Return the first KML file of an archive, read in memory and never further than allowed."""
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            entries = archive.infolist()
-            inside = [e for e in entries if e.filename.lower().endswith(".kml")]
-            if len(entries) > _MOST_ENTRIES or not inside:
-                raise InputError(
-                    f"The archive holds {len(entries)} files and {len(inside)} KML files.",
-                    advice="A KMZ file needs one KML file and little else.",
-                )
-            with archive.open(inside[0]) as packed:
-                content = packed.read(MOST_BYTES + 1)
-    except (zipfile.BadZipFile, OSError, EOFError, RuntimeError, NotImplementedError) as error:
-        # RuntimeError: locked by a password; NotImplementedError: an odd compression
-        raise InputError(
-            "The KMZ archive is damaged or locked.", advice="Ask for it again as KML."
-        ) from error
-    check_size(content)
-    return content
+    with opened_archive(data, "Ask for it again as KML.") as archive:
+        entries = archive.infolist()
+        inside = [e for e in entries if e.filename.lower().endswith(".kml")]
+        if len(entries) > MOST_ENTRIES or not inside:
+            raise InputError(
+                f"The archive holds {len(entries)} files and {len(inside)} KML files.",
+                advice="A KMZ file needs one KML file and little else.",
+            )
+        return content_of(archive, inside[0])

@@ -19,10 +19,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from guyline.errors import InputError
+from guyline.services.interchange.archive import MOST_ENTRIES, content_of, opened_archive
 from guyline.services.interchange.csv_columns import Column, meaning_of
 from guyline.services.interchange.own_fields import place_from
 from guyline.services.interchange.place import (
-    MOST_BYTES,
     MOST_PLACES,
     Place,
     PlacesRead,
@@ -39,7 +39,6 @@ SIDE_FILES = (".dbf", ".prj", ".cpg")
 _POINTS = (1, 11, 21)  # point, point with height and measure, point with measure
 _WITH_HEIGHT = 11
 _NOTHING = 0
-_MOST_ENTRIES = 1_000
 _MOST_PRJ_BYTES = 100_000
 _FIELDS: dict[Column | None, str] = {
     Column.NAME: "name",
@@ -100,33 +99,22 @@ def places_of_shapefile(data: bytes) -> PlacesRead:
 
 def _unzipped(data: bytes) -> dict[str, bytes]:
     """Return the files of the one shapefile in an archive by their endings, read in memory."""
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            entries = archive.infolist()
-            inside = [e for e in entries if _is_shape(e.filename)]
-            if len(entries) > _MOST_ENTRIES or len(inside) != 1:
-                raise InputError(
-                    f"The archive holds {len(entries)} files and {len(inside)} shapefiles.",
-                    advice="Zip one shapefile with its .dbf and .prj, and nothing else.",
-                )
-            stem = inside[0].filename[:-4].casefold()
-            beside = {stem + ending: ending for ending in (".shp", *SIDE_FILES)}
-            wanted = [(beside.get(e.filename.casefold()), e) for e in entries]
-            return {ending: _read(archive, entry) for ending, entry in wanted if ending}
-    except (zipfile.BadZipFile, OSError, EOFError, RuntimeError, NotImplementedError) as error:
-        # RuntimeError: locked by a password; NotImplementedError: an odd compression
-        raise InputError("The archive is damaged or locked.", advice=_AGAIN) from error
+    with opened_archive(data, _AGAIN) as archive:
+        entries = archive.infolist()
+        inside = [entry for entry in entries if _is_shape(entry.filename)]
+        if len(entries) > MOST_ENTRIES or len(inside) != 1:
+            raise InputError(
+                f"The archive holds {len(entries)} files and {len(inside)} shapefiles.",
+                advice="Zip one shapefile with its .dbf and .prj, and nothing else.",
+            )
+        stem = inside[0].filename[:-4].casefold()
+        beside = {stem + ending: ending for ending in (".shp", *SIDE_FILES)}
+        wanted = [(beside.get(entry.filename.casefold()), entry) for entry in entries]
+        return {ending: content_of(archive, entry) for ending, entry in wanted if ending}
 
 
 def _is_shape(name: str) -> bool:
     return name.lower().endswith(".shp") and not name.startswith("__MACOSX")
-
-
-def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:
-    with archive.open(entry) as packed:
-        content = packed.read(MOST_BYTES + 1)
-    check_size(content)
-    return content
 
 
 def _transformer(prj: bytes | None) -> Transformer:
