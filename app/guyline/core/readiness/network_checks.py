@@ -39,14 +39,11 @@ def network_finding(
     unproven : collection of pairs
         Links whose margin is unknown.
     """
-    goals = [s.site_id for s in plan.sites if s.function is SiteFunction.GATEWAY]
-    goal = "a gateway"
-    if not goals:
-        goals = [s.site_id for s in plan.sites if s.site_id != site.site_id]
-        goal = "another site"
-    route = _best_route(plan, site, goals, [*ready, site.site_id], working)
+    gateways = [s.site_id for s in plan.sites if s.function is SiteFunction.GATEWAY]
+    goal = "a gateway" if gateways else "another site"
+    route = _best_route(plan, site, gateways, {*ready, site.site_id}, working)
     waits_for = tuple(s for s in route if s not in ready and s != site.site_id)
-    may_be = route or _best_route(plan, site, goals, ready, [*working, *unproven])
+    may_be = route or _best_route(plan, site, gateways, ready, [*working, *unproven])
     is_unknown = bool(may_be) or not plan.links_of(site.site_id)
     verdict = (
         Verdict.CONDITIONS
@@ -92,13 +89,15 @@ def network_finding(
 def _best_route(
     plan: Plan,
     site: Site,
-    goals: Collection[SiteId],
+    gateways: Collection[SiteId],
     ready: Collection[SiteId],
     working: Collection[Pair],
 ) -> tuple[SiteId, ...]:
-    if site.site_id in goals:
+    """To a gateway; without any, to a neighbour: every way to another site begins with one."""
+    if site.site_id in gateways:
         return (site.site_id,)
     heard = neighbours([s.site_id for s in plan.sites], working)
+    goals = gateways or heard[site.site_id]
     routes = [
         route
         for goal in goals
