@@ -210,7 +210,7 @@ OBSTACLES = RecordList(
         _bearing("elevation_deg", "Up to", 90),
         Field(
             path="pass_fraction",
-            title="Lets through",
+            title="Passes",
             unit="%",
             kind=Kind.NUMBER,
             minimum=0,
@@ -223,7 +223,7 @@ OBSTACLES = RecordList(
     make=lambda plan: Obstacle(name="Trees"),
     empty="Nothing but the ground stands between sun and panel, as far as the plan knows.",
     adds="Add obstacle",
-    widths=(88, 64, 64, 64, 88),
+    widths=(76, 62, 56, 68, 66),
 )
 
 LINKS = RecordList(

@@ -401,7 +401,8 @@ PANEL = FieldGroup(
             "h",
             0,
             6,
-            tip="Hours of these six that trees and walls leave free; empty: all",
+            tip="Hours of these six that trees and walls leave free; empty: all. Not counted where"
+            " trees and walls are listed one by one",
         ),
     ),
 )
