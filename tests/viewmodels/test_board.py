@@ -12,7 +12,7 @@ from guyline.core.network.effect import NetworkDay
 from guyline.core.plan import Fact, Gate, GateRecord
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.board import board
-from guyline.viewmodels.board_rows import BoardSection
+from guyline.viewmodels.board_rows import MOST_LINES, BoardSection
 from guyline.viewmodels.desk import Desk
 from stories import HALL, HILL, SHED
 
@@ -126,3 +126,15 @@ def test_days_of_unknown_power_say_whose(desk: Desk) -> None:
     assert section.rows[0].text == (
         "Nobody knows how long the power lasts at HALL: counted as off the air."
     )
+
+
+def test_of_many_blocked_sites_the_worst_are_told_and_the_others_counted(desk: Desk) -> None:
+    current = desk.live.current
+    assert current is not None
+    hall, hill, shed = current.sites
+    finding = replace(hill.findings[0], verdict=Verdict.NO_GO)
+    blocked = replace(hill, findings=(finding,))
+    many = replace(current, sites=(hall, *(blocked,) * (MOST_LINES + 2), shed))
+    section = next(s for s in board(many) if s.title == "First blocker of each site")
+    assert len(section.rows) == MOST_LINES
+    assert section.more == 2

@@ -10,9 +10,10 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from guyline.core.readiness.finding import Verdict
+from guyline.viewmodels.board_rows import MOST_LINES
 from guyline.viewmodels.desk import Desk
 from guyline.viewmodels.entries import Entry
-from guyline.widgets.board_panel import MOST_LINES, BoardLine, BoardPanel
+from guyline.widgets.board_panel import BoardLine, BoardPanel
 from guyline.widgets.decision_line import DecisionLine
 from guyline.widgets.theme import DARK, CurrentTheme
 

@@ -26,7 +26,7 @@ from guyline.services.wording.traffic import (
 )
 from guyline.viewmodels.board_kit import configuration_section, kit_section
 from guyline.viewmodels.board_practice import practice_section
-from guyline.viewmodels.board_rows import BoardRow, BoardSection
+from guyline.viewmodels.board_rows import MOST_LINES, BoardRow, BoardSection
 from guyline.viewmodels.first_steps import first_steps
 from guyline.viewmodels.site_summaries import power_text
 
@@ -116,7 +116,8 @@ def _blockers(assessment: PlanAssessment) -> BoardSection:
     blocked = [site for site in assessment.worst_first if site.first_blocker is not None]
     return BoardSection(
         title="First blocker of each site",
-        rows=tuple(_blocker_row(assessment.plan, site) for site in blocked),
+        rows=tuple(_blocker_row(assessment.plan, site) for site in blocked[:MOST_LINES]),
+        more=max(0, len(blocked) - MOST_LINES),
         empty="Every site is GO.",
     )
 

@@ -8,6 +8,8 @@ from guyline.core.plan import SiteId
 from guyline.core.readiness.finding import Verdict
 from guyline.viewmodels.entries import Entry
 
+MOST_LINES = 40  # our choice: more are not read, and thousands would take seconds to lay out
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardRow:
@@ -27,8 +29,12 @@ class BoardRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardSection:
-    """Lines under one heading; `empty` stands where there are none."""
+    """Lines under one heading; `empty` stands where there are none.
+
+    `more` counts lines beyond `MOST_LINES` that were not made.
+    """
 
     title: str
     rows: tuple[BoardRow, ...]
     empty: str
+    more: int = 0

@@ -9,13 +9,11 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLay
 from guyline.core.readiness.assessment import PlanAssessment
 from guyline.services.practice import Lesson
 from guyline.viewmodels.board import board
-from guyline.viewmodels.board_rows import BoardRow, BoardSection
+from guyline.viewmodels.board_rows import MOST_LINES, BoardRow, BoardSection
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.widgets.panel import tight
 from guyline.widgets.theme import GRID_PX, CurrentTheme
 from guyline.widgets.verdict_icon import VerdictMark
-
-MOST_LINES = 40  # our choice: more are not read, and thousands would take seconds to lay out
 
 
 class BoardPanel(QScrollArea):
@@ -59,8 +57,9 @@ class BoardPanel(QScrollArea):
             layout.addWidget(self._heading(section))
             for row in section.rows[:MOST_LINES]:
                 layout.addWidget(self._line(row))
-            if len(section.rows) > MOST_LINES:
-                layout.addWidget(_muted(f"And {len(section.rows) - MOST_LINES} more."))
+            more = section.more + max(0, len(section.rows) - MOST_LINES)
+            if more:
+                layout.addWidget(_muted(f"And {more} more."))
         layout.addStretch(1)
         self.setWidget(sheet)
         self.verticalScrollBar().setValue(scrolled)
