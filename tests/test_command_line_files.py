@@ -215,3 +215,10 @@ def test_changes_tells_site_by_site_what_became_of_an_earlier_copy(plan_path, ta
 def test_changes_without_an_earlier_copy_says_what_to_do(plan_path, capsys):
     assert run("changes", plan_path) == command_line.CANNOT_READ
     assert "Name the earlier file too." in capsys.readouterr().err
+
+
+def test_the_communications_plan_is_written_as_three_tables(plan_path, tmp_path, capsys):
+    assert run("comms", plan_path, "--out", tmp_path / "flood.csv") == 0
+    names = [Path(line).name for line in capsys.readouterr().out.splitlines()]
+    assert names == ["flood ICS 205.csv", "flood ICS 205A.csv", "flood ICS 217A.csv"]
+    assert all((tmp_path / name).stat().st_size for name in names)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+from datetime import datetime
 
+from guyline.services.comms_forms import write_comms_forms
 from guyline.services.plan_changes import changes_by_owner
 from guyline.services.plan_exchange import (
     earlier_copy,
@@ -27,6 +29,14 @@ def export(parsed: argparse.Namespace) -> int:
     """Write the sites for maps and receivers."""
     written = export_places(load_plan(parsed.plan), parsed.out)
     print(f"{counted(written, 'site')} to {parsed.out.resolve()}")
+    return 0
+
+
+def comms(parsed: argparse.Namespace) -> int:
+    """Write the communications plan as the tables of incident command."""
+    now = datetime.now().astimezone()
+    for path in write_comms_forms(load_plan(parsed.plan), parsed.out, now):
+        print(path.resolve())
     return 0
 
 

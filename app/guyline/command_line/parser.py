@@ -38,6 +38,8 @@ def parser_of_commands() -> argparse.ArgumentParser:
     take_in.set_defaults(run=_later("files", "take_in"))
     export = commands.add_parser("export", help="sites to a file for maps and receivers")
     export.set_defaults(run=_later("files", "export"))
+    comms = commands.add_parser("comms", help="ICS 205, 205A and 217A as tables")
+    comms.set_defaults(run=_later("files", "comms"))
     share = commands.add_parser("share", help="a copy without telephone numbers and gate codes")
     share.set_defaults(run=_later("files", "share"))
 
@@ -55,7 +57,7 @@ def parser_of_commands() -> argparse.ArgumentParser:
     )
     for command in (
         *(check, profile, power, sheet, coverage, pairs, readings),
-        *(take_in, export, share, differing),
+        *(take_in, export, comms, share, differing),
     ):
         command.add_argument("plan", type=Path, metavar="PLAN", help="a .plan.json file")
     profile.add_argument("start", metavar="FROM", help="site identifier or LAT,LON")
@@ -91,6 +93,7 @@ def parser_of_commands() -> argparse.ArgumentParser:
         metavar="EARLIER",
         help="an earlier copy; without it the newest backup copy",
     )
+    comms.add_argument("--out", type=Path, required=True, metavar="FILE.csv")
     share.add_argument("--out", type=Path, required=True, metavar=f"FILE{SUFFIX}")
     return parser
 

@@ -56,6 +56,12 @@ ROWS: tuple[ActionRow, ...] = (
         "CSV, GPX, GeoJSON, KML, GeoPackage, shapefile or text; shown before anything changes",
     ),
     _row("&File", "export_places", "Export p&laces…"),
+    _row(
+        "&File",
+        "export_comms",
+        "Export &communications plan…",
+        tip="ICS 205, 205A and 217A as tables; Print has it as pages",
+    ),
     _row("&File", "share_copy", "Save a copy to &give away…", tip="Without numbers and codes"),
     _row(
         "&File", "merge_copy", "&Merge another copy…", tip="Contradictions are chosen one by one"

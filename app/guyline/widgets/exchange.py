@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 from PySide6.QtCore import QObject
@@ -9,6 +10,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from guyline.errors import GuylineError
+from guyline.services.comms_forms import write_comms_forms
 from guyline.services.interchange import FORMATS
 from guyline.services.place_import import SentFile
 from guyline.services.plan_exchange import export_places, write_share_copy
@@ -84,6 +86,23 @@ class Exchange(QObject):
                 f"{counted(count, 'site')} written to {path.name}.",
                 "Notes and telephone numbers were left out.",
             )
+
+    def export_comms_forms(self) -> None:
+        """Write the tables that incident command works with."""
+        start = str(Path(self._folder()) / f"{self._desk.session.name}.csv")
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Export communications plan", start, "Tables (*.csv)"
+        )
+        if name:
+            path = Path(name if name.lower().endswith(".csv") else name + ".csv")
+            try:
+                now = datetime.now().astimezone()
+                written = write_comms_forms(self._desk.document.plan, path, now)
+            except GuylineError as error:
+                self._notices.tell_error(error)
+            else:
+                told = ", ".join(path.name for path in written)
+                self._notices.tell(f"Written: {told}.", "The list holds telephone numbers.")
 
     def save_share_copy(self) -> None:
         """Save a copy without telephone numbers, keys and codes."""

@@ -217,6 +217,7 @@ class MainWindow(QMainWindow):
             "save_as": self.save_as,
             "import_places": lambda: self.exchange.import_places(),
             "export_places": lambda: self.exchange.export_places(),
+            "export_comms": lambda: self.exchange.export_comms_forms(),
             "share_copy": lambda: self.exchange.save_share_copy(),
             "merge_copy": lambda: self.exchange.merge_copy(),
             "paste_places": lambda: self.exchange.paste_places(),
