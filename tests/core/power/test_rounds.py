@@ -52,3 +52,16 @@ def test_no_site_waits_longer_than_it_may(lasts, mission):
         visits = [0, *(r.day for r in rounds if site.site_id in r.site_ids), mission]
         gaps = [after - before for before, after in pairwise(visits)]
         assert max(gaps) <= max(longest_interval_days(site), 1)
+
+
+def test_a_battery_behind_mains_is_swapped_only_where_mains_comes_back_too_late():
+    def backed(late_h: float) -> PowerAssessment:
+        return PowerAssessment(
+            site_id=SiteId("HALL"),
+            source=PowerSource.MAINS_WITH_BACKUP,
+            days_without_sun=5.0,
+            late_return_hours=late_h,
+        )
+
+    assert visit_rounds([backed(48.0)], 14) == ()
+    assert [trip.day for trip in visit_rounds([backed(-48.0)], 14)] == [4, 8, 12]

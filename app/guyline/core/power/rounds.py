@@ -24,8 +24,11 @@ def longest_interval_days(assessment: PowerAssessment) -> int | None:
 
     0 where the site would have to be visited more often than once a day.
     """
+    late_h = assessment.late_return_hours
+    backed = assessment.days_without_sun if late_h is not None and late_h < 0.0 else None
     lasts = {
         PowerSource.BATTERY: assessment.days_without_sun,
+        PowerSource.MAINS_WITH_BACKUP: backed,  # where mains comes back too late for the battery
         PowerSource.GENERATOR: assessment.fuel_days,
     }.get(assessment.source)
     return None if lasts is None else floor(min(lasts, 1e6) / VISIT_RESERVE)
