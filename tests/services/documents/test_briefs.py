@@ -158,3 +158,16 @@ def test_a_label_of_a_bare_plan_leaves_blanks() -> None:
     label = box_labels(plan, assessed(plan), printing(plan)).labels[1]
     assert (label.contact, label.remove_by) == (None, None)
     assert label.purpose == "Emergency radio"
+
+
+def test_net_control_is_told_at_which_voltage_of_which_site_to_act() -> None:
+    plan = full_plan()
+    alarms = {
+        line.lead: line.line for line in comms_plan(plan, assessed(plan), printing(plan)).alarms
+    }
+    for site in plan.sites:
+        battery = site.power.battery
+        if battery is not None and battery.reconnect_v is not None:
+            assert f"{battery.reconnect_v:g} V or less at" in alarms["Battery"]
+            assert site.site_id in alarms["Battery"]
+    assert {"Link", "Silence"} <= set(alarms)

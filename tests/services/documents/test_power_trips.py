@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from guyline.core.plan import Plan, PowerSource
 from guyline.services.documents.power_page import power_page
 from guyline.viewmodels.paper.page_size import A4
@@ -37,6 +39,7 @@ def test_trips_have_a_day_a_date_and_their_sites():
     assert "nothing bought first" in page.ranking
 
 
+@pytest.mark.usefixtures("qapp")
 def test_they_are_printed():
     plan = carried_hill(None)
     page = power_page(plan, assessed(plan), printing(plan))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 
@@ -19,6 +20,7 @@ from guyline.services.documents.content import (
 )
 from guyline.services.documents.imprint import Printing, imprint
 from guyline.services.documents.power_blocks import power_verdict
+from guyline.services.documents.radio_blocks import PASS_WITHIN_DB
 from guyline.services.documents.revision import content_digest
 
 READY = (Verdict.GO, Verdict.CONDITIONS)
@@ -47,6 +49,7 @@ def comms_plan(plan: Plan, assessment: PlanAssessment, printing: Printing) -> Co
         ),
         unplaced=unplaced,
         needs=_needs(assessment),
+        alarms=tuple(_alarms(plan)),
         stations=tuple(_station(plan, assessment, judged) for judged in assessment.sites),
         contacts=tuple(
             (site.site_id, contact.name, contact.role, contact.phone)
@@ -93,6 +96,7 @@ def _channel(plan: Plan) -> tuple[Field, ...]:
         ),
         Field(label="Limit entered", value=limit, note="confirm with your regulator"),
         Field(label="Net control", value=plan.incident.net_control or None),
+        Field(label="Emergency", value=plan.incident.emergency_phone or None),
     )
 
 
@@ -133,6 +137,30 @@ def _needs(assessment: PlanAssessment) -> tuple[LeadLine, ...]:
             + (f": {known.need.description}" if known.need.description else ""),
         )
         for known in sorted(assessment.needs, key=lambda known: known.need.priority)
+    )
+
+
+def _alarms(plan: Plan) -> Iterator[LeadLine]:
+    """Voltages at which a battery is on its way out; levels and silences that are no accident."""
+    by_volts: dict[float, list[SiteId]] = {}
+    for site in plan.sites:
+        battery = site.power.battery
+        if battery is not None and battery.reconnect_v is not None:
+            by_volts.setdefault(battery.reconnect_v, []).append(site.site_id)
+    told = [f"{volts:g} V or less at {', '.join(ids)}" for volts, ids in sorted(by_volts.items())]
+    if told:
+        yield LeadLine(
+            lead="Battery", line="; ".join(told) + ": it will soon cut off. Send power."
+        )
+    yield LeadLine(
+        lead="Link",
+        line=f"{PASS_WITHIN_DB:.0f} dB or more under the level on the site's sheet: something"
+        " moved, got wet or grew. Send somebody before it fails.",
+    )
+    yield LeadLine(
+        lead="Silence",
+        line="Two check-ins of a site missed: an outage. A crew's call missed by 30 minutes:"
+        " raise the alarm.",
     )
 
 

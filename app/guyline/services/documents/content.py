@@ -269,6 +269,8 @@ class CommsPlan:
     edges: tuple[DiagramEdge, ...]
     unplaced: tuple[SiteId, ...]
     needs: tuple[LeadLine, ...]
+    alarms: tuple[LeadLine, ...]
+    """What net control acts on when it is told."""
     stations: tuple[Station, ...]
     contacts: tuple[tuple[str, str, str, str], ...]
     """Site, name, role, telephone."""

@@ -19,8 +19,8 @@ from guyline.viewmodels.paper.blocks import (
     stack,
     text,
     verdict_mark,
-    writing_line,
 )
+from guyline.viewmodels.paper.comms_forms import agreed, log, message_form
 from guyline.viewmodels.paper.field_columns import field, field_columns
 from guyline.viewmodels.paper.flow import Section, heading, whole
 from guyline.viewmodels.paper.marks import HAIR_MM, MEDIUM_MM, THICK_MM, Block, Page
@@ -29,7 +29,7 @@ from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.table_pages import cells, finished, titled_flow
 from guyline.viewmodels.paper.type import HEADING, STRONG, TITLE
 
-DIAGRAM_MM = 95.0
+DIAGRAM_MM = 92.0
 _STATION_SHARES = (0.24, 0.13, 0.33, 0.30)
 _CONTACT_SHARES = (0.18, 0.30, 0.27, 0.25)
 
@@ -50,7 +50,12 @@ def comms_pages(page: CommsPlan, size: PageSize) -> tuple[Page, ...]:
     if whole(stations, width).height_mm > flow.room_mm:
         flow.new_page()
     flow.add(stations)
-    flow.add_whole("watch", _watch(width))
+    alarms = tuple(lead_text(line.lead, line.line, width=width) for line in page.alarms)
+    flow.add(Section(name="alarms", title="Act when you hear", rows=alarms))
+    flow.add_whole("agreed", agreed(width))
+    flow.new_page()
+    flow.place("message", message_form(width))
+    flow.add(log(width))
     if page.contacts:
         flow.new_page()
         flow.add(_contacts(page, width))
@@ -95,15 +100,6 @@ def _station(station: Station, width: float) -> Block:
         width,
     )
     return stack([row, rule(width, HAIR_MM)], 0.8)
-
-
-def _watch(width: float) -> Block:
-    """What net control agrees by hand: times, and what is tried when the plan fails."""
-    labels = ("Check-in times", "If a call is missed", "Second way to reach them", "Third way")
-    lines = [
-        beside([text(label, width=48.0), writing_line(width - 48.0, 7.0)]) for label in labels
-    ]
-    return stack([heading("Watch", width), *lines])
 
 
 def _contacts(page: CommsPlan, width: float) -> Section:
