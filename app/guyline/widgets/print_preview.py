@@ -28,6 +28,7 @@ from guyline.viewmodels.document import PlanDocument
 from guyline.viewmodels.live_assessment import LiveAssessment
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.page_size import PAGE_SIZES
+from guyline.viewmodels.paper.painting import for_screen
 from guyline.viewmodels.paper.pdf import page_layout, write_pages
 from guyline.viewmodels.paper.print_run import PrintRun
 from guyline.viewmodels.paper.printed_sheets import PrintedSheets
@@ -240,7 +241,7 @@ class PrintPreview(QDialog):
             self.preview.setCurrentPage(page)
 
     def _paint(self, printer: QPrinter) -> None:
-        paint_leaves(printer, self._run.leaves)
+        paint_leaves(printer, tuple(tuple(map(for_screen, leaf)) for leaf in self._run.leaves))
 
     def _tell_error(self, error: GuylineError) -> None:
         tell_error(self, error)

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from PySide6.QtGui import QImage, QPainter, QPicture
+from PySide6.QtGui import QImage
 
 from coverage_stories import CELL_M, COLUMNS, ROWS, place_at, valley_plan, valley_report
 from guyline.core.plan import TerrainSource
@@ -28,7 +28,7 @@ from guyline.viewmodels.paper.coverage_page_hatching import (
 )
 from guyline.viewmodels.paper.marks import Page, Picture, Words
 from guyline.viewmodels.paper.page_size import A4, PAGE_SIZES, PageSize
-from guyline.viewmodels.paper.painting import paint_page
+from guyline.viewmodels.paper.painting import for_screen
 from sheet_stories import printing
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -193,14 +193,17 @@ def test_another_ending_is_refused_with_advice(tmp_path: Path) -> None:
 
 def test_a_preview_gets_the_map_in_greys_that_a_screen_can_show() -> None:
     (page, *_) = coverage_pages(page_of(), A4)
-    seen = QPicture()
-    painter = QPainter(seen)
-    paint_page(painter, page, 2.0)
-    painter.end()
-    image = QImage(420, 594, QImage.Format.Format_RGB32)
-    image.fill(0xFFFFFFFF)
-    painter = QPainter(image)
-    painter.drawPicture(0, 0, seen)
-    painter.end()
-    shades = greys(image)
-    assert ((shades > 100) & (shades < 240)).mean() > 0.02  # hatching has become grey
+    shown = for_screen(page)
+    (before,) = pictures_of(page, "map")
+    (after,) = pictures_of(shown, "map")
+    assert (after.width_mm, after.height_mm) == (before.width_mm, before.height_mm)
+    assert after.image.width() < before.image.width()
+    shades = greys(after.image)
+    assert ((shades > 30) & (shades < 225)).mean() > 0.05  # hatching has become grey
+    assert set(np.unique(greys(before.image))) == {0, 255}
+    assert words_of((shown,)) == words_of((page,))
+
+
+def pictures_of(page: Page, name: str) -> list[Picture]:
+    blocks = [placed.block for placed in page.placed if placed.name == name]
+    return [mark for block in blocks for mark in block.marks if isinstance(mark, Picture)]

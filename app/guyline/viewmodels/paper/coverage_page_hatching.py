@@ -50,8 +50,8 @@ def hatched(classes: Classes, width_mm: float, height_mm: float) -> QImage:
         ink |= (dots == reach.value) & pattern(reach, *dots.shape)
     grey = np.where(ink, np.uint8(0), np.uint8(255))
     rows, columns = grey.shape
-    image = QImage(grey.tobytes(), columns, rows, columns, QImage.Format.Format_Grayscale8)
-    return image.copy()  # of its own: the bytes go when this returns
+    kept = grey.tobytes()  # the picture only borrows it, until its copy is made
+    return QImage(kept, columns, rows, columns, QImage.Format.Format_Grayscale8).copy()
 
 
 def black_and_white(image: QImage) -> QImage:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
     QImage,
-    QPaintEngine,
     QPainter,
     QPainterPath,
     QPen,
@@ -20,6 +21,7 @@ from guyline.viewmodels.paper.marks import (
     Mark,
     Page,
     Picture,
+    Placed,
     Rule,
     Shape,
     Words,
@@ -94,24 +96,38 @@ def _paint_frame(painter: QPainter, frame: Frame) -> None:
     )
 
 
-def _for_screen(picture: Picture) -> QImage:
-    """In greys and no finer than a screen: a preview does not smooth, and hatching would beat."""
+def for_screen(page: Page) -> Page:
+    """The page with its pictures in greys: a preview does not smooth, and hatching would beat.
+
+    Which device a page comes to is told by whoever paints it: to ask the painter for its engine
+    gives Python a hold on what Qt frees by itself, and that corrupts the heap.
+    """
+    return replace(page, placed=tuple(_placed_for_screen(placed) for placed in page.placed))
+
+
+def _placed_for_screen(placed: Placed) -> Placed:
+    marks = placed.block.marks
+    if not any(isinstance(mark, Picture) for mark in marks):
+        return placed
+    greyed = tuple(_in_greys(mark) if isinstance(mark, Picture) else mark for mark in marks)
+    return replace(placed, block=replace(placed.block, marks=greyed))
+
+
+def _in_greys(picture: Picture) -> Picture:
+    """No finer than a screen."""
     grey = picture.image.convertToFormat(QImage.Format.Format_RGB32)
-    wide = round(picture.width_mm / 25.4 * _SCREEN_DPI)
-    return grey.scaledToWidth(max(1, wide), Qt.TransformationMode.SmoothTransformation)
+    wide = max(1, round(picture.width_mm / 25.4 * _SCREEN_DPI))
+    smooth = Qt.TransformationMode.SmoothTransformation
+    return replace(picture, image=grey.scaledToWidth(wide, smooth))
 
 
 def _paint_picture(painter: QPainter, picture: Picture) -> None:
-    """As it is on paper, one bit a dot; smoothed where it is part of another picture."""
-    image = picture.image
-    if painter.paintEngine().type() == QPaintEngine.Type.Picture:
-        image = _for_screen(picture)
     painter.save()
     hints = QPainter.RenderHint
     painter.setRenderHints(hints.SmoothPixmapTransform | hints.LosslessImageRendering)
     corner = _point(picture.x_mm, picture.y_mm)
     far = _point(picture.x_mm + picture.width_mm, picture.y_mm + picture.height_mm)
-    painter.drawImage(QRectF(corner, far), image)
+    painter.drawImage(QRectF(corner, far), picture.image)
     painter.restore()
 
 
