@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from PySide6.QtGui import QGuiApplication
 
 from guyline.core.plan import ChecklistItem, Gate, GateRecord, Link, Plan
 from guyline.services.documents.box_labels import box_labels
@@ -16,6 +17,9 @@ from guyline.services.documents.voice_brief import (
     spoken_position,
     voice_brief,
 )
+from guyline.viewmodels.paper.marks import Words
+from guyline.viewmodels.paper.page_size import A4
+from guyline.viewmodels.paper.pages import pages_of
 from sheet_stories import BARE, assessed, full_plan, printing, sparse_plan
 from stories import HALL, HILL, SHED
 
@@ -162,12 +166,22 @@ def test_a_label_of_a_bare_plan_leaves_blanks() -> None:
 
 def test_net_control_is_told_at_which_voltage_of_which_site_to_act() -> None:
     plan = full_plan()
-    alarms = {
-        line.lead: line.line for line in comms_plan(plan, assessed(plan), printing(plan)).alarms
-    }
-    for site in plan.sites:
-        battery = site.power.battery
-        if battery is not None and battery.reconnect_v is not None:
-            assert f"{battery.reconnect_v:g} V or less at" in alarms["Battery"]
-            assert site.site_id in alarms["Battery"]
+    hill = plan.site(HILL)
+    assert hill.power.battery is not None
+    battery = replace(hill.power.battery, low_voltage_disconnect_v=12.0, reconnect_v=12.9)
+    plan = plan.with_site(replace(hill, power=replace(hill.power, battery=battery)))
+    alarms = {line.lead: line.line for line in comms_of(plan).alarms}
+    assert "12.9 V or less at HILL" in alarms["Battery"]
     assert {"Link", "Silence"} <= set(alarms)
+
+
+def test_the_communications_plan_has_a_message_form_and_a_log(qapp: QGuiApplication) -> None:
+    pages = pages_of(comms_of(full_plan()), A4)
+    said = [
+        " ".join(m.text for p in page.placed for m in p.block.marks if isinstance(m, Words))
+        for page in pages
+    ]
+    (form,) = (words for words in said if "Message" in words)
+    for word in ("emergency: life", "Reply", "Approved by", "Log", "what"):
+        assert word in form
+    assert any("May change settings" in words and "Keeps the keys" in words for words in said)
