@@ -304,7 +304,7 @@ def test_a_plan_that_was_never_saved_is_offered_after_a_crash(
     assert "never saved" in window.workspace.notices.text
     with qtbot.waitSignal(desk.session.opened, timeout=20_000):
         window.workspace.notices._do()
-    assert desk.document.plan == lost
+    qtbot.waitUntil(lambda: desk.document.plan == lost, timeout=20_000)  # read on its own thread
     assert desk.document.is_modified
     monkeypatch.undo()
     assert not unsaved_plans()  # it is this program's own journal now
