@@ -423,7 +423,6 @@ class CoveragePage:
 
     imprint: Imprint
     summary: str
-    required_margin: str
     nodes: tuple[CoverageNode, ...]
     places: tuple[CoveragePlace, ...]
     skipped: tuple[LeadLine, ...]

@@ -75,7 +75,6 @@ def coverage_page(
     page = CoveragePage(
         imprint=imprint(plan, printing),
         summary=_summary(plan, report),
-        required_margin=f"{coverage.required_db:.0f} dB",
         nodes=_nodes(plan, report, frame),
         places=tuple(_place(known, frame) for known in (*lacking, *served)),
         skipped=tuple(
