@@ -10,8 +10,9 @@ from guyline.core.plan import ASKED, Gate, GateRecord, Link
 from guyline.core.readiness.check_catalogue import CHECK_CATALOGUE
 from guyline.core.readiness.check_states import CheckState, check_states
 from guyline.services.assessment import Assessor
-from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
 from seeded_faults import FAULTS, Fault, assessor, sound_plan
+from stories import HALL, HILL, SHED, DrawnTerrain, three_sites
+
 
 def states(plan) -> dict[int, CheckState]:
     assessed = Assessor(DrawnTerrain()).assess(plan)
