@@ -141,6 +141,7 @@ def test_from_a_pasted_list_to_files_for_the_crew_and_back(
         out = tmp_path / f"crew{ending}"
         monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args, out=out: (str(out), ""))
         window.actions_by_key["export_places"].trigger()
+        qtbot.waitUntil(lambda: not window.exchange.is_busy, timeout=LONG_MS)
         assert out.stat().st_size > 0
         window.exchange.read(out)
         dialog = looked_at(qtbot, window)
@@ -169,6 +170,7 @@ def test_from_a_pasted_list_to_files_for_the_crew_and_back(
     shared = tmp_path / "shared.plan.json"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (str(shared), ""))
     window.actions_by_key["share_copy"].trigger()
+    qtbot.waitUntil(lambda: not window.exchange.is_busy, timeout=LONG_MS)
     assert len(load_plan(shared).sites) == 4
     assert asked == []  # none of it asked for the network
     qtbot.waitUntil(lambda: is_settled(desk), timeout=LONG_MS)

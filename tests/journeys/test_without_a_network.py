@@ -113,10 +113,12 @@ def test_the_whole_journey_asks_for_no_network(
         out = tmp_path / f"crew{ending}"
         answered(out)
         do["export_places"].trigger()
+        qtbot.waitUntil(lambda: not window.exchange.is_busy, timeout=LONG_MS)
         assert len(read_places(out).places) == len(placed)
     shared = tmp_path / "shared.plan.json"
     answered(shared)
     do["share_copy"].trigger()
+    qtbot.waitUntil(lambda: not window.exchange.is_busy, timeout=LONG_MS)
     assert len(load_plan(shared).sites) == len(desk.document.plan.sites)
 
     # what changed since the print

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractItemView,
     QComboBox,
+    QFileDialog,
     QPlainTextEdit,
     QWidget,
 )
@@ -32,6 +33,11 @@ def exchange(desk: Desk, qtbot: QtBot) -> Iterator[Exchange]:
     window = QWidget()
     qtbot.addWidget(window)
     return Exchange(desk, NoticeBar(window), window)
+
+
+def written(exchange: Exchange, qtbot: QtBot) -> None:
+    """Wait until what was asked for is written, or refused."""
+    qtbot.waitUntil(lambda: not exchange.is_busy, timeout=10_000)
 
 
 def dialog_of(exchange: Exchange, qtbot: QtBot) -> ImportDialog:
@@ -70,6 +76,7 @@ def test_a_place_that_is_there_already_is_not_ticked(
     exchange: Exchange, desk: Desk, qtbot: QtBot, tmp_path: Path
 ) -> None:
     exchange.write(tmp_path / "sites.gpx")
+    written(exchange, qtbot)
     exchange.read(tmp_path / "sites.gpx")
     dialog = dialog_of(exchange, qtbot)
     assert dialog.places.rowCount() == 3
@@ -93,46 +100,67 @@ def test_a_file_that_is_none_is_told_and_changes_nothing(
     assert desk.document.plan is before
 
 
-def test_exported_places_are_the_sites(exchange: Exchange, tmp_path: Path) -> None:
+def test_exported_places_are_the_sites(exchange: Exchange, qtbot: QtBot, tmp_path: Path) -> None:
     path = tmp_path / "sites.geojson"
     exchange.write(path)
+    written(exchange, qtbot)
     places = read_places(path).places
     assert [place.identifier for place in places] == ["HALL", "HILL", "SHED"]
     assert "3 sites written" in exchange._notices.text
 
 
 def test_a_copy_to_give_away_has_no_telephone_numbers(
-    exchange: Exchange, desk: Desk, tmp_path: Path
+    exchange: Exchange, desk: Desk, qtbot: QtBot, tmp_path: Path
 ) -> None:
     contact = Contact(name="Keeper", phone="0123 456789")
     site = replace(desk.document.plan.site(HILL), contacts=(contact,))
     desk.document.edit(desk.document.plan.with_site(site), "Add contact")
     exchange.share(tmp_path / "share.plan.json")
+    written(exchange, qtbot)
     assert "456789" not in (tmp_path / "share.plan.json").read_text()
     assert load_plan(tmp_path / "share.plan.json").has_site(HILL)
     assert desk.document.plan.site(HILL).contacts == (contact,)
 
 
-def test_a_folder_that_is_not_there_is_told(exchange: Exchange, tmp_path: Path) -> None:
+def test_a_folder_that_is_not_there_is_told(
+    exchange: Exchange, qtbot: QtBot, tmp_path: Path
+) -> None:
     exchange.write(tmp_path / "missing" / "sites.gpx")
+    written(exchange, qtbot)
+    assert exchange._notices.text.startswith("sites.gpx cannot be written")
     exchange.share(tmp_path / "missing" / "share.plan.json")
-    assert exchange._notices.text
+    written(exchange, qtbot)
+    assert exchange._notices.text.startswith("share.plan.json cannot be written")
+
+
+def test_the_tables_of_incident_command_are_written_beside_each_other(
+    exchange: Exchange, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        QFileDialog, "getSaveFileName", lambda *given: (str(tmp_path / "flood"), "")
+    )
+    exchange.export_comms_forms()
+    written(exchange, qtbot)
+    assert "flood ICS 205.csv" in exchange._notices.text
+    assert len(list(tmp_path.glob("flood ICS *.csv"))) == 3
 
 
 def test_every_input_of_the_dialogs_has_a_name_for_who_cannot_see_it(
     exchange: Exchange, qtbot: QtBot, tmp_path: Path
 ) -> None:
     exchange.share(tmp_path / "copy.plan.json")
+    written(exchange, qtbot)
     table = tmp_path / "places.csv"
     table.write_text("name,lat,lon\nPIER,-45.01,-29.97\n")
     exchange.read(table)
     looked = dialog_of(exchange, qtbot)
     merging, terrain = exchange.merge(tmp_path / "copy.plan.json"), exchange.get_terrain()
+    history = exchange.show_changes()
     qtbot.waitUntil(lambda: not merging.merge.is_busy, timeout=10_000)
     kinds = (QComboBox, QAbstractItemView, QPlainTextEdit, QAbstractButton)
     inputs = [
         child
-        for dialog in (looked, merging, terrain)
+        for dialog in (looked, merging, terrain, history)
         for child in dialog.findChildren(QWidget)
         if isinstance(child, kinds) and child.isVisibleTo(dialog)
         if not isinstance(child.parent(), QAbstractItemView)  # headers go by their table's name
@@ -144,5 +172,5 @@ def test_every_input_of_the_dialogs_has_a_name_for_who_cannot_see_it(
         if not child.accessibleName() and not (isinstance(child, QAbstractButton) and child.text())
     ]
     assert nameless == []
-    for dialog in (looked, merging, terrain):
+    for dialog in (looked, merging, terrain, history):
         dialog.reject()

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import TypeVar
 
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from guyline.errors import GuylineError
 from guyline.services.comms_forms import write_comms_forms
 from guyline.services.interchange import FORMATS
 from guyline.services.place_import import SentFile
@@ -18,6 +19,7 @@ from guyline.services.plan_files import SUFFIX
 from guyline.services.terrain_download import Download
 from guyline.services.wording import counted
 from guyline.viewmodels.desk import Desk
+from guyline.viewmodels.job_runner import JobRunner
 from guyline.viewmodels.place_import import PlaceImport, sent_text
 from guyline.viewmodels.plan_merge import PlanMerge
 from guyline.viewmodels.terrain_fetch import TerrainFetch
@@ -27,6 +29,8 @@ from guyline.widgets.merge_dialog import MergeDialog
 from guyline.widgets.notices import NoticeBar
 from guyline.widgets.terrain_dialog import TerrainDialog
 
+Result = TypeVar("Result")
+
 
 class Exchange(QObject):
     """What the menu offers for other programs and other people; `window` owns the dialogs."""
@@ -34,6 +38,7 @@ class Exchange(QObject):
     def __init__(self, desk: Desk, notices: NoticeBar, window: QWidget) -> None:
         super().__init__(window)
         self._desk, self._notices, self._window = desk, notices, window
+        self._running = 0
 
     def import_places(self) -> None:
         """Ask for a file of places, show what it holds, and add what is ticked."""
@@ -77,15 +82,32 @@ class Exchange(QObject):
             self.write(Path(name))
 
     def write(self, path: Path) -> None:
-        try:
-            count = export_places(self._desk.document.plan, path)
-        except GuylineError as error:
-            self._notices.tell_error(error)
-        else:
-            self._notices.tell(
+        plan = self._desk.document.plan
+        self._do(
+            lambda: export_places(plan, path),
+            lambda count: self._notices.tell(
                 f"{counted(count, 'site')} written to {path.name}.",
                 "Notes and telephone numbers were left out.",
-            )
+            ),
+        )
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether a file is being written."""
+        return self._running > 0
+
+    def _do(self, work: Callable[[], Result], tell: Callable[[Result], object]) -> None:
+        """Write something off the GUI thread, and tell how that went."""
+        runner = JobRunner(lambda job: work(), self)
+        runner.succeeded.connect(tell)
+        runner.refused.connect(self._notices.tell_error)
+        runner.crashed.connect(self._desk.session.crashed)
+        runner.finished.connect(self._finish)
+        self._running += 1
+        runner.start()
+
+    def _finish(self) -> None:
+        self._running -= 1
 
     def export_comms_forms(self) -> None:
         """Write the tables that incident command works with."""
@@ -95,14 +117,12 @@ class Exchange(QObject):
         )
         if name:
             path = Path(name if name.lower().endswith(".csv") else name + ".csv")
-            try:
-                now = datetime.now().astimezone()
-                written = write_comms_forms(self._desk.document.plan, path, now)
-            except GuylineError as error:
-                self._notices.tell_error(error)
-            else:
-                told = ", ".join(path.name for path in written)
-                self._notices.tell(f"Written: {told}.", "The list holds telephone numbers.")
+            plan, now = self._desk.document.plan, datetime.now().astimezone()
+            self._do(lambda: write_comms_forms(plan, path, now), self._tell_forms)
+
+    def _tell_forms(self, written: tuple[Path, ...]) -> None:
+        told = ", ".join(path.name for path in written)
+        self._notices.tell(f"Written: {told}.", "The list may hold telephone numbers.")
 
     def save_share_copy(self) -> None:
         """Save a copy without telephone numbers, keys and codes."""
@@ -118,15 +138,14 @@ class Exchange(QObject):
         if own is not None and path.resolve() == own.resolve():
             self._notices.tell("The copy would replace the plan itself.", "Choose another name.")
             return
-        try:
-            write_share_copy(self._desk.document.plan, path)
-        except GuylineError as error:
-            self._notices.tell_error(error)
-        else:
-            self._notices.tell(
+        plan = self._desk.document.plan
+        self._do(
+            lambda: write_share_copy(plan, path),
+            lambda nothing: self._notices.tell(
                 f"A copy to give away was saved as {path.name}.",
                 "Telephone numbers, key holders and codes are masked. Read it before you send it.",
-            )
+            ),
+        )
 
     def merge_copy(self) -> None:
         """Ask for another planner's copy and show what merging it would do."""
