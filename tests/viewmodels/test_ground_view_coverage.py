@@ -13,6 +13,7 @@ from guyline.core.network.coverage import Coverage, combine_coverage, site_cover
 from guyline.core.network.effect import NetworkAssessment
 from guyline.core.plan import (
     Antenna,
+    ClutterBand,
     Feeder,
     Place,
     Plan,
@@ -289,6 +290,29 @@ def test_thinned_ground_keeps_its_posts_where_they_were() -> None:
     fine = Grid(
         ground_amsl_m=heights, cell_m=10.0, west_m=0.0, north_m=120.0, lat0_deg=50.0, lon0_deg=5.0
     )
-    coarse = coverage_grid_of(fine)
+    coarse = coverage_grid_of(replace(fine, clutter_m=heights / 8.0, includes_trees=heights > 9e3))
     assert max(coarse.ground_amsl_m.shape) <= 1000
     assert coarse.ground_amsl_m[0] == pytest.approx(coarse.x_m)  # law: height equals easting
+    assert coarse.clutter_m is not None
+    assert np.array_equal(coarse.clutter_m, coarse.ground_amsl_m / 8.0)
+    assert coarse.includes_trees is not None
+    assert np.array_equal(coarse.includes_trees, coarse.ground_amsl_m > 9e3)
+
+
+def test_a_wood_that_is_drawn_casts_its_shadow_at_once(story: Story) -> None:
+    story.coverage.show(CoverageKind.NETWORK)
+    before = story.fine_picture()
+    wood = ClutterBand(
+        from_lat_deg=49.99,
+        from_lon_deg=4.98,
+        to_lat_deg=50.01,
+        to_lon_deg=4.98,
+        half_width_m=150.0,
+        height_m=40.0,
+    )
+    story.document.edit(replace(PLAN, clutter=(wood,)), "Draw a wood")
+    after = story.fine_picture()
+    assert after.coverage.area_served_km2 < before.coverage.area_served_km2
+    lost = before.coverage.margin_db - after.coverage.margin_db
+    assert np.nanmin(lost) > -1e-3
+    assert np.nanmax(lost) > 5.0

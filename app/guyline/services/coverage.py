@@ -36,9 +36,10 @@ FINEST_CELL_M = 10.0
 class CoverageReport:
     """Coverage with its figures.
 
-    `skipped` are servers for which something is missing, with what; `cells` and `seconds`
-    tell how many cells were evaluated and how long the sweep alone took. `area_out_km2` and
-    `area_back_km2` are served if only one way counted: they say which way is the weaker.
+    `skipped` are servers for which something is missing, with what; `cells` counts every cell
+    of every server, and `seconds` is what the whole model took over them, best server included,
+    without reading the terrain. `area_out_km2` and `area_back_km2` are served if only one way
+    counted: they say which way is the weaker.
     """
 
     coverage: Coverage
