@@ -101,3 +101,16 @@ def test_the_key_tells_every_class_to_those_who_hear_and_grows_with_its_rows(
     assert key.height() > one_row
     shot = key.grab().toImage()
     assert shot.height() == key.height()
+
+
+def test_figures_that_are_too_long_for_a_line_go_on_below(qtbot: QtBot) -> None:
+    key = CoverageKey(LIGHT)
+    qtbot.addWidget(key)
+    key.resize(420, 36)
+    key.show()
+    key.tell("Served: 12 km².")
+    short = key.height()
+    key.tell("Served: 12 km². Not served: " + ", ".join(f"Farm {n}" for n in range(12)))
+    assert key.height() > short
+    key.tell("Served: 12 km².")
+    assert key.height() == short

@@ -94,6 +94,7 @@ class CoverageKey(QWidget):
 
     def tell(self, words: str) -> None:
         self._words = words
+        self._fit()
         self._describe()
         self.update()
 
@@ -112,9 +113,21 @@ class CoverageKey(QWidget):
 
     def _fit(self) -> None:
         rows = 1 + round(max((box.top() for box in self._boxes()), default=2.0) - 2.0) // ROW_PX
-        height = round((rows + 1) * ROW_PX)
+        height = round((rows + len(self._lines())) * ROW_PX)
         if height != self.height():
             self.setFixedHeight(height)
+
+    def _lines(self) -> list[str]:
+        """The words on one line or two; what is longer ends in dots, and the tip has it all."""
+        measure = QFontMetricsF(font(8.0, bold=True))
+        room = max(self.width(), 200) - 2.0 * GRID_PX
+        if measure.horizontalAdvance(self._words) <= room:
+            return [self._words]
+        first, *rest = self._words.split(" ")
+        while rest and measure.horizontalAdvance(f"{first} {rest[0]}") <= room:
+            first = f"{first} {rest.pop(0)}"
+        second = " ".join(rest)
+        return [first, measure.elidedText(second, Qt.TextElideMode.ElideRight, room)]
 
     def _boxes(self) -> list[QRectF]:
         """Where the swatches are, in rows."""
@@ -136,12 +149,10 @@ class CoverageKey(QWidget):
             self._paint_swatch(painter, box, entry)
             painter.setPen(QColor(self._theme.ink))
             painter.drawText(QPointF(box.right() + 4, box.top() + 11), entry.words)
-        face = font(8.0, bold=True)
-        painter.setFont(face)
+        painter.setFont(font(8.0, bold=True))
         painter.setPen(QColor(self._theme.ink))
-        room = self.width() - 2.0 * GRID_PX
-        words = QFontMetricsF(face).elidedText(self._words, Qt.TextElideMode.ElideRight, room)
-        painter.drawText(QPointF(GRID_PX, self.height() - 6.0), words)
+        for n, line in enumerate(reversed(self._lines())):
+            painter.drawText(QPointF(GRID_PX, self.height() - 6.0 - n * ROW_PX), line)
         painter.end()
 
     def _paint_swatch(self, painter: QPainter, box: QRectF, entry: KeyEntry) -> None:
