@@ -191,3 +191,14 @@ def test_the_review_of_the_demo_is_one_page_with_every_site(
         assert site.site_id in words
     assert "If we go today" in words
     assert "15 May, in 348 d" in words  # from 1 June 2026, counted by hand: 348 days
+
+
+@pytest.mark.parametrize("size", PAGE_SIZES, ids=lambda size: size.name)
+def test_every_open_condition_of_a_site_is_named_on_its_leaf(
+    size: PageSize, sheets: dict[SiteId, SiteSheet]
+) -> None:
+    for sheet in sheets.values():
+        words = " ".join(words_on(page) for page in pages_of(sheet, size))
+        assert "more: ask the planner" not in words
+        for reason in sheet.reasons:
+            assert reason.line[:24] in words.replace("\xa0", " "), sheet.site_id

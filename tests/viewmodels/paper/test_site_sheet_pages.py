@@ -267,7 +267,7 @@ def test_what_keeps_a_site_from_go_is_told_in_full() -> None:
     sheet = sheet_of(sparse_plan(), BARE)
     assert len(sheet.reasons) > 5
     pages = pages_of(sheet, A4)
-    assert f"all {len(sheet.reasons)} reasons on the last side" in all_text(pages[:1])
+    assert f"→ {len(sheet.reasons)} reasons on the last side" in all_text(pages[:1])
     whole = all_text(pages)
     for line in sheet.reasons:
         assert line.line.split(".")[0].split(":")[0] in whole

@@ -10,7 +10,7 @@ from guyline.viewmodels.paper.marks import MEDIUM_MM, Block, Page, Placed
 from guyline.viewmodels.paper.page_size import PageSize
 from guyline.viewmodels.paper.type import BODY, HEADING, width_mm
 
-BLOCK_GAP_MM = 2.2
+BLOCK_GAP_MM = 2.0
 ROW_GAP_MM = 0.7
 NUMBER_MM = 6.0
 CONTINUED = ", continued"

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
-from guyline.services.documents.content import SiteSheet
+from guyline.services.documents.content import LeadLine, SiteSheet
 from guyline.viewmodels.paper import site_sheet_back as back
 from guyline.viewmodels.paper import site_sheet_front as front
-from guyline.viewmodels.paper.blocks import stack, text, wrapped
+from guyline.viewmodels.paper.blocks import beside, stack, text, wrapped
+from guyline.viewmodels.paper.field_columns import COLUMN_GAP_MM
 from guyline.viewmodels.paper.flow import BLOCK_GAP_MM, Section, heading, whole
 from guyline.viewmodels.paper.marks import Block
 from guyline.viewmodels.paper.site_sheet_head import (
@@ -50,6 +51,7 @@ class WhyShown:
     """How the last side tells what keeps the site from GO; None: all, in full."""
 
     lines: int | None = None
+    columns: int = 1
     count: int | None = None
 
 
@@ -78,7 +80,7 @@ class SideChooser:
         """The best arrangement of two sides; else one in which what must not move stays."""
         every = len(self._sheet.reasons)
         plenty = product((True, False), (WhyShown(), WhyShown(lines=1)), (2, 1))
-        scant = ((False, WhyShown(lines=1, count=n), 0) for n in range(every, -1, -1))
+        scant = ((False, WhyShown(lines=1, columns=2, count=n), 0) for n in range(every, -1, -1))
         for with_map, why, reasons in (*plenty, *scant):
             for chosen in TRIED:
                 if self._fits(chosen, reasons, why, with_map=with_map):
@@ -209,15 +211,25 @@ def one_piece(name: str, block: Block) -> Section:
 def _reasons(sheet: SiteSheet, width: float, why: WhyShown) -> Section:
     """The reasons, in full or in so many lines; those left out are counted."""
     told = sheet.reasons[: why.count]
+    column = (width - (why.columns - 1) * COLUMN_GAP_MM) / why.columns
+    cells = [
+        reason(line, column) if why.lines is None else shortened(line, column, why.lines)
+        for line in (_bare(line) if why.columns > 1 else line for line in told)
+    ]
     rows = [
-        reason(line, width) if why.lines is None else shortened(line, width, why.lines)
-        for line in told
+        beside(cells[n : n + why.columns], COLUMN_GAP_MM)
+        for n in range(0, len(cells), why.columns)
     ]
     left = len(sheet.reasons) - len(told)
     if left:
         rows.append(text(f"and {left} more: ask the planner", STRONG, width=width))
     note = "" if why.lines is None else "where … stands, ask the planner for the whole"
     return Section(name="reasons", title=f"1 {sheet.verdict}: why", rows=tuple(rows), note=note)
+
+
+def _bare(line: LeadLine) -> LeadLine:
+    """A reason without its lead where room is scant: what it is stands in the title."""
+    return LeadLine(lead="–", line=line.line)
 
 
 def _notes(sheet: SiteSheet, width: float) -> Section:

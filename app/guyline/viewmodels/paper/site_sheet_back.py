@@ -46,7 +46,7 @@ def links(sheet: SiteSheet, width: float) -> Section:
         note=f"levels at this radio; {PASS_WITHIN_DB:.0f} dB off, up or down: find out why",
         head=_head(width),
         rows=rows,
-        gap=0.6,
+        gap=0.3,
     )
 
 
@@ -80,7 +80,7 @@ def _link_row(line: LinkLine, width: float) -> Block:
     else:
         expected = _two(line.expected, line.least, rooms[3])
     row = _cells([to, bearing, distance, expected, _measured(rooms[4])], width)
-    return stack([row, rule(width, HAIR_MM)], 0.6)
+    return stack([row, rule(width, HAIR_MM)], 0.4)
 
 
 def _two(first: str | None, second: str | None, width: float) -> Block:

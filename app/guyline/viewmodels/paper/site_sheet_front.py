@@ -46,7 +46,7 @@ SHORT_NOTES = 220  # letters: two lines of block 3
 WIRE_MM = 7.0
 _WHERE_SHARE = 0.56
 _STOP_PAD_MM = 2.8
-_KIT_GAP_MM = 0.6
+_KIT_GAP_MM = 0.4
 _KIT_LEGEND = "first box packed, second box fitted; bold: vital"
 DEFERENCE = "local codes, agency rules and licensed practice come first"
 POSITION = Style(size_pt=12.0, is_bold=True)

@@ -42,7 +42,7 @@ def header(sheet: SiteSheet, width: float, reasons: int) -> Block:
     parts += [_short_reason(line, width) for line in sheet.reasons[:reasons]]
     if are_reasons_continued(sheet, width, reasons):
         count = len(sheet.reasons)
-        note = "→ reason in full" if count == 1 else f"→ all {count} reasons"
+        note = "→ reason in full" if count == 1 else f"→ {count} reasons"
         parts.append(text(f"{note} on the last side", STRONG, width=width))
     return stack(parts, 0.8)
 
