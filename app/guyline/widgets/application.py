@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+from importlib import import_module
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -19,6 +20,15 @@ from guyline.viewmodels.settings import Settings, stored_settings
 from guyline.widgets.crash_report import FaultWatch
 from guyline.widgets.main_window import MainWindow
 from guyline.widgets.theme import CurrentTheme, load_fonts
+
+FIRST_FRAME_MS = 30
+"""Our choice: the window is on the screen by then, and nobody waits for so little."""
+NEEDED_TO_OPEN = (
+    "pyproj",
+    "guyline.services.plan_files.model",
+    "guyline.services.catalogue_rows",
+)
+"""Loaded on this thread: Qt's own look at every import is not made for two threads at once."""
 
 
 def open_window(plan: Path | None) -> int:
@@ -37,11 +47,20 @@ def open_window(plan: Path | None) -> int:
         window.offer_unnamed, Qt.ConnectionType.SingleShotConnection
     )
     window.show()
-    if plan is None:
-        window.open_demo()
-    else:
-        window.open_path(plan)
+    QTimer.singleShot(FIRST_FRAME_MS, lambda: _begin(window, plan))
     status = app.exec()
     if not end_jobs(0.0):  # one that heeds no cancel must not find the program half gone
         os._exit(status)
     return status
+
+
+def _begin(window: MainWindow, plan: Path | None) -> None:
+    """Open the plan, now that the window is there."""
+    if not window.isVisible():  # closed already
+        return
+    for name in NEEDED_TO_OPEN:
+        import_module(name)
+    if plan is None:
+        window.open_demo()
+    else:
+        window.open_path(plan)
