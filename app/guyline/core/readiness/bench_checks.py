@@ -87,7 +87,7 @@ def _read_back(plan: Plan, site: Site) -> tuple[Finding, ...]:
             gate=Gate.BENCH_TEST,
             site_id=site.site_id,
             verdict=Verdict.NO_GO if wrong else Verdict.GO,
-            quantity="settings that differ from the plan",
+            quantity="settings against the plan",
             value=float(len(wrong)),
             limit=0.0,
             unit="settings",
