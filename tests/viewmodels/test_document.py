@@ -1,7 +1,12 @@
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
+import guyline
 import stories
 from guyline.core.plan import Plan
 from guyline.viewmodels.document import PlanDocument
@@ -81,3 +86,36 @@ def test_opening_another_plan_begins_its_history() -> None:
     assert document.plan == Plan()
     assert not document.undo_stack.canUndo()
     assert not document.is_modified
+
+
+def test_steps_go_with_their_document_whoever_is_collected_first() -> None:
+    script = """
+import gc
+from dataclasses import replace
+from PySide6.QtCore import QCoreApplication
+from guyline.core.plan import Plan
+from guyline.viewmodels.document import PlanDocument, _steps
+
+application = QCoreApplication([])
+for _ in range(100):
+    document = PlanDocument(Plan())
+    for k in (1.1, 1.2, 1.3):
+        document.edit(replace(document.plan, earth_k=k), "Change k")
+    document.undo_stack.undo()
+    document.edit(replace(document.plan, earth_k=2.0), "Change k")
+    del document
+    gc.collect()
+assert not _steps, f"{len(_steps)} histories are left"
+"""
+    result = subprocess.run(
+        [sys.executable, "-X", "faulthandler", "-c", script],
+        env={
+            **os.environ,
+            "PYTHONPATH": str(Path(guyline.__file__).parents[1]),
+            "MALLOC_PERTURB_": "165",  # freed memory is overwritten, so that its use shows
+        },
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert result.returncode == 0, result.stderr[-2_000:]

@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+from itertools import count
+from weakref import ref
+
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
+from shiboken6 import isValid
 
 from guyline.core.plan import Plan
+
+_keys = count()
+_steps: dict[int, list[_ReplacePlan]] = {}
+"""Steps by document, until their stack is gone.
+
+A step belongs to its stack, but Python's collector may free both together in either order, and a
+stack frees steps that are gone once more. So steps are held here, and know their document weakly.
+"""
 
 
 class _ReplacePlan(QUndoCommand):
@@ -13,16 +25,21 @@ class _ReplacePlan(QUndoCommand):
 
     def __init__(self, document: PlanDocument, after: Plan, text: str, merge_key: str) -> None:
         super().__init__(text)
-        self._document = document
+        self._document = ref(document)
         self._before = document.plan
         self._after = after
         self._merge_key = merge_key
 
     def redo(self) -> None:
-        self._document._show(self._after)
+        self._show(self._after)
 
     def undo(self) -> None:
-        self._document._show(self._before)
+        self._show(self._before)
+
+    def _show(self, plan: Plan) -> None:
+        document = self._document()
+        assert document is not None  # its stack asks, and goes with it
+        document._show(plan)
 
     def id(self) -> int:
         return 1 if self._merge_key else -1
@@ -46,6 +63,9 @@ class PlanDocument(QObject):
         super().__init__(parent)
         self._plan = self._saved = plan
         self.undo_stack = QUndoStack(self)
+        self._key = key = next(_keys)
+        _steps[key] = []
+        self.undo_stack.destroyed.connect(lambda: _steps.pop(key, None))
         self.undo_stack.indexChanged.connect(self._mark_if_saved)
         self.undo_stack.cleanChanged.connect(self._note_saved)
 
@@ -63,7 +83,9 @@ class PlanDocument(QObject):
         Steps that follow one another with the same `merge_key` become one.
         """
         if after != self._plan:
-            self.undo_stack.push(_ReplacePlan(self, after, text, merge_key))
+            step = _ReplacePlan(self, after, text, merge_key)
+            _steps[self._key] = [s for s in _steps[self._key] if isValid(s)] + [step]
+            self.undo_stack.push(step)
 
     def open(self, plan: Plan) -> None:
         """Show another plan; its history begins here."""
