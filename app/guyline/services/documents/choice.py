@@ -12,6 +12,7 @@ from guyline.services.documents.bench_records import bench_records
 from guyline.services.documents.box_labels import box_labels
 from guyline.services.documents.comms_plan import comms_plan
 from guyline.services.documents.content import Document
+from guyline.services.documents.forms_page import forms_page
 from guyline.services.documents.imprint import Printing
 from guyline.services.documents.map_extract import Ground
 from guyline.services.documents.packing_list import packing_list
@@ -42,9 +43,10 @@ BOX_LABELS = Choice(key="box labels", title="Labels for the boxes")
 PACKING = Choice(key="packing list", title="Packing list")
 COVERAGE = Choice(key="coverage", title="Coverage")
 """Beside the others: it must be worked out over the terrain, which takes a while."""
+FORMS = Choice(key="ICS forms", title="Forms ICS 205, 205A, 217A")
 READINGS = Choice(key="readings", title="Planned against read")
 BENCH = Choice(key="bench records", title="Bench records")
-ON_REQUEST = (PACKING, BENCH, COMMS_PLAN, VOICE_BRIEF, BOX_LABELS, READINGS)
+ON_REQUEST = (PACKING, BENCH, COMMS_PLAN, VOICE_BRIEF, BOX_LABELS, READINGS, FORMS)
 """Not printed unless somebody asks: they are for others than the crew, or hold telephones."""
 _MAKE: dict[str, Make] = {
     REVIEW.key: review_page,
@@ -55,6 +57,7 @@ _MAKE: dict[str, Make] = {
     VOICE_BRIEF.key: voice_brief,
     BOX_LABELS.key: box_labels,
     READINGS.key: readings_page,
+    FORMS.key: forms_page,
 }
 
 

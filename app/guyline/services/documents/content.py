@@ -10,6 +10,7 @@ from guyline.core.network.path import PathAssessment
 from guyline.core.plan import ItemState, SiteFunction, SiteId
 from guyline.core.readiness.finding import Verdict
 from guyline.core.terrain.grid import Grid
+from guyline.services.comms_forms import CommsForm
 from guyline.services.map_shapes import MapShape
 
 
@@ -464,6 +465,14 @@ class ReadingsPage:
     lines: tuple[ReadingLine, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormsPage:
+    """Forms of incident command about radio, filled in as far as the plan knows."""
+
+    imprint: Imprint
+    forms: tuple[CommsForm, ...]
+
+
 Document = (
     SiteSheet
     | PowerPage
@@ -475,4 +484,5 @@ Document = (
     | BenchRecords
     | CoveragePage
     | ReadingsPage
+    | FormsPage
 )

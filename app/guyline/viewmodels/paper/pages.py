@@ -8,6 +8,7 @@ from guyline.services.documents.content import (
     CommsPlan,
     CoveragePage,
     Document,
+    FormsPage,
     PackingList,
     PowerPage,
     ReadingsPage,
@@ -18,6 +19,7 @@ from guyline.services.documents.content import (
 from guyline.viewmodels.paper.bench_pages import bench_pages
 from guyline.viewmodels.paper.brief_pages import comms_pages, label_pages, voice_pages
 from guyline.viewmodels.paper.coverage_page import coverage_pages
+from guyline.viewmodels.paper.forms_pages import forms_pages
 from guyline.viewmodels.paper.marks import Page
 from guyline.viewmodels.paper.packing_pages import packing_pages
 from guyline.viewmodels.paper.page_size import PageSize
@@ -46,6 +48,8 @@ def pages_of(document: Document, size: PageSize) -> tuple[Page, ...]:
             return packing_pages(document, size)
         case BenchRecords():
             return bench_pages(document, size)
+        case FormsPage():
+            return forms_pages(document, size)
         case ReadingsPage():
             return readings_pages(document, size)
         case CoveragePage():
