@@ -15,6 +15,7 @@ from guyline.services.documents.content import (
     BenchRecords,
     BoxLabels,
     CommsPlan,
+    FormsPage,
     PackingList,
     PowerPage,
     ReadingsPage,
@@ -119,4 +120,5 @@ def test_documents_come_as_review_power_and_sites_in_the_order_of_the_plan() -> 
         VoiceBrief,
         BoxLabels,
         ReadingsPage,
+        FormsPage,
     ]
