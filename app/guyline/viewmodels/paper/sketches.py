@@ -12,7 +12,7 @@ from guyline.viewmodels.paper.profile_sketch import profile_sketch, sketch_heigh
 from guyline.viewmodels.paper.terrain_map import terrain_map
 from guyline.viewmodels.paper.type import SMALL, line_height_mm
 
-LEAST_MAP_MM = 38.0  # our choice: on a smaller map names cover the ground
+LEAST_MAP_MM = 30.0  # our choice: on a smaller map names cover all of the ground
 _MOST_MAP_MM = 105.0
 _PROFILE_MM = 17.0  # height of the drawing alone
 _ROW_GAP_MM = 1.5
