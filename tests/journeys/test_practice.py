@@ -61,7 +61,7 @@ def test_the_board_leads_to_a_mistake_and_tells_its_story_once_it_is_mended(
     qtbot.keyClick(antenna, Qt.Key.Key_Return)
     assert desk.selection.site_id == PORT
     assert work.side.is_showing(work.readiness)
-    asked = next(s for s in desk.readiness.strips if s.title.startswith("Frequency outside"))
+    asked = next(s for s in desk.readiness.strips if s.title.startswith("Frequency against"))
     assert asked.entry is not None
     work.enter(asked.entry)
     assert work.side.is_showing(work.details)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import math
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -567,3 +568,29 @@ def test_real_ground_is_interpolated_as_another_library_does(tmp_path):
     expected = reference(np.column_stack((profile.lat_deg, profile.lon_deg)))
     assert np.ptp(expected) > 300.0
     assert profile.ground_amsl_m == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("side_deg", "scale"), [(1e-200, 1.0), (0.001, math.nan), (0.001, math.inf)]
+)
+def test_cells_of_no_size_and_heights_of_no_scale_are_refused(
+    tmp_path: Path, side_deg: float, scale: float
+) -> None:
+    """Found by changing bytes of real files: a path over such cells has no step."""
+    file = tmp_path / "odd.tif"
+    with rasterio.open(
+        file,
+        "w",
+        driver="GTiff",
+        height=8,
+        width=8,
+        count=1,
+        dtype="float32",
+        crs="EPSG:4326",
+        transform=from_origin(10.0, 50.0, side_deg, side_deg),
+    ) as made:
+        made.write(np.full((8, 8), 100.0, dtype=np.float32), 1)
+        made.scales = (scale,)
+    terrain = Terrain.open((TerrainSource(path=file.name),), tmp_path)
+    assert terrain.problems[0].startswith("odd.tif has cells of no size, or no scale.")
+    assert np.isnan(terrain.height_amsl_m(49.9999, 10.0001))

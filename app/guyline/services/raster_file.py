@@ -7,6 +7,7 @@ here, because GDAL does not take them gzipped and they are nothing but square ar
 from __future__ import annotations
 
 import gzip
+import math
 import re
 import warnings
 import zlib
@@ -31,6 +32,7 @@ MAX_CELLS = 40_000_000_000
 MAX_STORED_BLOCK_BYTES = 256 * 2**20
 MAX_PRJ_BYTES = 100_000
 # Land on Earth lies between -430 m and 8849 m; what is far outside is an undeclared void.
+LEAST_CELL = 1e-8  # our choice, degrees or metres: a millimetre of ground, or far less
 LOWEST_M, HIGHEST_M = -600.0, 9000.0
 
 _DRIVERS = {  # one driver by extension: GDAL never guesses, so no other format can pose as it
@@ -169,6 +171,7 @@ def _open_with_gdal(file: Path, driver: str) -> RasterFile:
         is_real = np.dtype(raster.dtypes[0]).kind in "iuf"
         has_mask = "per_dataset" in {flag.name for flag in raster.mask_flag_enums[0]}
     _check_size(file, width, height, stored)
+    _check_scale(file, transform, scale, offset)
     if not is_real:
         raise TerrainError(f"{file.name} does not hold heights.", advice=_CONVERT)
     crs = _crs(file, None if transform == _NOWHERE else wkt)
@@ -181,8 +184,9 @@ def _open_with_gdal(file: Path, driver: str) -> RasterFile:
             mask = raster.read_masks(1, window=window) if has_mask else None
         if mask is not None:
             cells[mask == 0] = np.nan
-        heights = _without_voids(cells, nodata) * np.float32(scale) + np.float32(offset)
-        return _plausible(heights * np.float32(factor))
+        with np.errstate(all="ignore"):  # what a mistaken scale makes of heights is not plausible
+            heights = _without_voids(cells, nodata) * np.float32(scale) + np.float32(offset)
+            return _plausible(heights * np.float32(factor))
 
     return RasterFile(
         path=file, width=width, height=height, crs=crs, transform=transform, read=read
@@ -207,6 +211,14 @@ def _gdal(file: Path, driver: str) -> Iterator[DatasetReader]:
 def _six(transform: Affine) -> tuple[float, float, float, float, float, float]:
     a, b, c, d, e, f = (float(number) for number in tuple(transform)[:6])
     return a, b, c, d, e, f
+
+
+def _check_scale(file: Path, transform: tuple[float, ...], scale: float, offset: float) -> None:
+    """Refuse cells too small to be real, and heights that no number scales."""
+    a, b, _, d, e, _ = transform
+    side = math.sqrt(abs(a * e - b * d))
+    if not side >= LEAST_CELL or not all(map(math.isfinite, (*transform, scale, offset))):
+        raise TerrainError(f"{file.name} has cells of no size, or no scale.", advice=_CONVERT)
 
 
 def _check_size(file: Path, width: int, height: int, stored_block_bytes: int) -> None:
