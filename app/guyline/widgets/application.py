@@ -23,6 +23,9 @@ from guyline.widgets.theme import CurrentTheme, load_fonts
 
 FIRST_FRAME_MS = 30
 """Our choice: the window is on the screen by then, and nobody waits for so little."""
+SWITCH_S = 0.0003
+"""How long a job may keep Python's lock from the window: at the usual 5 ms a relay that is dragged
+while the plan is judged moved twice a second, at this five times (measured)."""
 NEEDED_TO_OPEN = (
     "pyproj",
     "guyline.services.plan_files.model",
@@ -46,6 +49,7 @@ def open_window(plan: Path | None) -> int:
     window.desk.following.begun.connect(
         window.offer_unnamed, Qt.ConnectionType.SingleShotConnection
     )
+    sys.setswitchinterval(SWITCH_S)
     window.show()
     QTimer.singleShot(FIRST_FRAME_MS, lambda: _begin(window, plan))
     status = app.exec()
